@@ -1,0 +1,1 @@
+"""The cutting engine: a request becomes an answer or a refusal. Pure: no speech, no clock."""

@@ -1,0 +1,1 @@
+"""Sound becomes words: microphone, end-pointing, recogniser and its decoding graph."""

@@ -1,0 +1,1 @@
+"""A reply becomes speech, a page and a record."""

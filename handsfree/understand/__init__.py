@@ -1,0 +1,1 @@
+"""What was said becomes a request, or what is missing or ambiguous in it."""
