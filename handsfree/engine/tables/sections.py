@@ -1,0 +1,139 @@
+"""Rolled and hollow sections by their designation, each family read when it is first asked for."""
+
+import functools
+import re
+from fractions import Fraction
+from typing import TypeAlias
+
+from handsfree.engine.tables.loader import Row, table
+from handsfree.engine.tables.rows import SectionRow
+from handsfree.units import inches
+
+Numbers: TypeAlias = tuple[Fraction, ...]
+
+_FILES = {
+    "W": ("sections_w",),
+    "S": ("sections_s",),
+    "M": ("sections_m",),
+    "HP": ("sections_hp",),
+    "C": ("sections_c",),
+    "MC": ("sections_mc",),
+    "L": ("sections_l",),
+    "HSS": ("sections_hss_rect", "sections_hss_round"),
+    "IPE": ("sections_metric",),
+    "HEA": ("sections_metric",),
+    "HEB": ("sections_metric",),
+    "HEM": ("sections_metric",),
+    "UPN": ("sections_metric",),
+}
+FAMILIES = tuple(_FILES)
+_TAPERED = {"S", "M", "C", "MC", "UPN"}
+_HE = re.compile(r"HE(\d+)([ABM])")  # the other spelling of HEA200: HE200A
+_DESIGNATION = re.compile(r"([A-Z]+)([\d./X-]+)")
+_NUMBER = re.compile(r"(?:(\d+)-)?(\d+)/(\d+)|(\d*\.?\d+)")
+
+
+def section(designation: str) -> SectionRow | None:
+    """The section of that designation, None when it is not listed; spelling does not matter.
+
+    >>> section("w10 x 33").flange.m_as("in")
+    0.435
+    >>> section("L4x4x3/8").designation, section("IPE 200").web.m_as("mm")
+    ('L4X4X3/8', 5.6)
+    >>> section("W10X34") is None
+    True
+    """
+    key = _key(designation)
+    if key is None or key[0] not in _FILES:
+        return None
+    family, numbers = key
+    row = _family(family).get(_canonical(family, numbers))
+    return None if row is None else _section(family, row)
+
+
+def sections_of(family: str, *first: Fraction | float) -> tuple[SectionRow, ...]:
+    """The sections of a family whose designation begins with these numbers, as listed.
+
+    >>> [found.designation for found in sections_of("C", 8)]
+    ['C8X18.75', 'C8X13.75', 'C8X11.5']
+    """
+    wanted = tuple(_rounded(Fraction(number)) for number in first)
+    if family not in _FILES:
+        return ()
+    return tuple(
+        _section(family, row)
+        for numbers, row in _family(family).items()
+        if numbers[: len(wanted)] == wanted
+    )
+
+
+def _key(designation: str) -> tuple[str, Numbers] | None:
+    """Family and numbers of a designation: "L4X4X3/8" gives ("L", (4, 4, 3/8))."""
+    text = designation.upper().replace("×", "X").strip()
+    text = re.sub(r"(?<=\d) +(?=\d+/\d)", "-", text)  # "1 1/2" is 1-1/2, not 11/2
+    text = re.sub(r"\s+", "", text)
+    if he := _HE.fullmatch(text):
+        text = f"HE{he[2]}{he[1]}"
+    match = _DESIGNATION.fullmatch(text)
+    if match is None:
+        return None
+    numbers = []
+    for part in match[2].split("X"):
+        found = _NUMBER.fullmatch(part)
+        if found is None or found[3] == "0":
+            return None
+        whole, over, under, plain = found.groups()
+        numbers.append(
+            Fraction(plain)
+            if plain
+            else Fraction(int(whole or 0)) + Fraction(int(over), int(under))
+        )
+    return match[1], tuple(numbers)
+
+
+def _canonical(family: str, numbers: Numbers) -> Numbers:
+    """Longer leg or side first, sizes as the lists round them: 3/16 and 0.188 are one wall."""
+    if family in ("L", "HSS") and len(numbers) == 3:
+        longer, shorter = sorted(numbers[:2], reverse=True)
+        numbers = (longer, shorter, numbers[2])
+    return tuple(_rounded(number) for number in numbers)
+
+
+def _rounded(number: Fraction) -> Fraction:
+    """Onto a sixteenth that the lists print in three figures: 5/16 stands as 0.312 and 0.313."""
+    sixteenth = Fraction(round(number * 16), 16)
+    return sixteenth if abs(number - sixteenth) <= Fraction(6, 10000) else number
+
+
+@functools.cache
+def _family(family: str) -> dict[Numbers, Row]:
+    found = {}
+    for name in _FILES[family]:
+        for row in table(name).rows:
+            key = _key(row.text("designation"))
+            if key is not None and key[0] == family:
+                found[_canonical(family, key[1])] = row
+    return found
+
+
+def _section(family: str, row: Row) -> SectionRow:
+    designation = row.text("designation")
+    wall = row.maybe("wall")
+    if family == "L":
+        key = _key(designation)
+        assert key is not None
+        wall = inches(key[1][2])  # the column rounds 5/16 to 0.313
+    return SectionRow(
+        designation=designation,
+        family=family,
+        depth=row.quantity("depth"),
+        width=row.maybe("width"),
+        flange=row.maybe("flange"),
+        web=row.maybe("web"),
+        wall=wall,
+        weight=row.quantity("weight"),
+        area=row.quantity("area"),
+        tapered=family in _TAPERED,
+        source=row.source(),
+        status=row.status(),
+    )
