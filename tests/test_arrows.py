@@ -11,7 +11,7 @@ MAY_IMPORT = {
     "units": set(),
     "shipped": {"errors"},
     "values": {"units"},
-    "spoken_numbers": {"units"},
+    "spoken_numbers": {"units", "spoken_numbers"},
     "engine": {"values", "units", "errors", "engine"},
     "understand": {"values", "units", "errors", "spoken_numbers", "understand"},
     "tell": {"values", "units", "errors", "spoken_numbers", "tell"},
