@@ -57,6 +57,24 @@ class WordNetwork:
     pronunciations: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Samples:
+    """A stretch of sound: one channel of 16-bit samples.
+
+    Attributes:
+        data: the samples, two bytes each, little-endian.
+        rate: samples a second.
+    """
+
+    data: bytes
+    rate: int
+
+    @property
+    def seconds(self) -> float:
+        """How long it lasts."""
+        return len(self.data) / 2 / self.rate
+
+
 class About(StrEnum):
     """What a request asks for."""
 

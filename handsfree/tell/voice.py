@@ -1,0 +1,341 @@
+"""Sentences become samples, through the voice's own process and a store of what it said before.
+
+The process is started when it is first needed, or ahead of time by `Voice.warm_up`. When it dies,
+hangs or yields nothing it is started anew, once a sentence; then `VoiceError` says what to do, and
+the next sentence tries again. Sentences are rendered one by one, so that the first can be played
+while the next is made.
+"""
+
+import contextlib
+import json
+import queue
+import re
+import subprocess
+import sys
+import tempfile
+import threading
+import wave
+from collections import OrderedDict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from handsfree.errors import SettingsError, SoundError, VoiceError
+from handsfree.tell.voice_store import VoiceStore
+from handsfree.values import Samples
+
+# The voice talks about 5 % slower than it is asked to: 110 asked gave 104, 150 gave 142.
+RATE_CORRECTION: Final = 1.05
+SLOWEST, FASTEST = 80, 300  # words a minute: below 80 espeak-ng no longer slows down
+TOO_FAST: Final = 1.05  # times the rate wanted: then the sentence is rendered again, slower
+PATIENCE_S: Final = 5.0  # a sentence takes some 15 ms; a start 60 ms
+LONGEST_PIECE: Final = 400  # characters: the time to render grows with the square of the length
+REMEMBERED: Final = 64  # sentences kept in memory, for "say again"
+
+_NUMBER_WORD: Final = re.compile(
+    r"\b(?:\d+|zero|oh|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|half|point"
+    r"|\w+teen|(?:twen|thir|for|fif|six|seven|eigh|nine)ty|hundred|thousand"
+    r"|(?:third|quarter|fourth|eighth|sixteenth)s?)\b"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class VoiceSettings:
+    """How the voice speaks.
+
+    Attributes:
+        value_rate: words a minute for a sentence with a figure in it.
+        talk_rate: words a minute for the rest.
+        pitch: 0 to 100; 50 is the voice's own.
+        voice: "en-us" or "en" (British), the two that come with the install.
+
+    Raises:
+        SettingsError: a rate or the pitch is outside what the voice can do.
+    """
+
+    value_rate: float = 110.0
+    talk_rate: float = 150.0
+    pitch: int = 50
+    voice: str = "en-us"
+
+    def __post_init__(self) -> None:
+        for name, rate in (("value_rate", self.value_rate), ("talk_rate", self.talk_rate)):
+            if not SLOWEST <= rate <= FASTEST:
+                raise SettingsError(
+                    f"{name} is {rate:g} words a minute; set it between {SLOWEST} and {FASTEST}."
+                )
+        if not 0 <= self.pitch <= 100:
+            raise SettingsError(f"The voice's pitch is {self.pitch}; set it between 0 and 100.")
+
+
+def carries_value(sentence: str) -> bool:
+    """Whether a sentence holds a number, so that it is spoken at the slower rate.
+
+    >>> carries_value("Set oxygen to twenty four to thirty five p s i.")
+    True
+    >>> carries_value("Watch for people below.")
+    False
+    """
+    return _NUMBER_WORD.search(sentence.lower()) is not None
+
+
+class Voice:
+    """Renders sentences; safe to call from several threads, one at a time.
+
+    Args:
+        settings: rates, pitch and voice.
+        store_folder: where phrases rendered ahead are kept between runs; None keeps none.
+        command: the voice process, another one in tests.
+        patience_s: how long a sentence may take before the process counts as hung.
+    """
+
+    def __init__(
+        self,
+        settings: VoiceSettings | None = None,
+        store_folder: Path | None = None,
+        *,
+        command: Sequence[str] | None = None,
+        patience_s: float = PATIENCE_S,
+    ) -> None:
+        self.settings = settings or VoiceSettings()
+        self._command = tuple(command or default_command())
+        self._patience_s = patience_s
+        self._store = VoiceStore(store_folder) if store_folder else None
+        self._remembered: OrderedDict[str, Samples] = OrderedDict()
+        self._process: _Process | None = None
+        self._lock = threading.RLock()
+
+    def render(self, sentence: str, words_a_minute: float | None = None) -> Samples:
+        """The samples of one sentence; its rate follows from what it says when none is given.
+
+        Raises:
+            VoiceError: the voice process failed twice in a row.
+        """
+        return self._render(sentence, words_a_minute, keep=False)
+
+    def render_all(self, sentences: Iterable[str]) -> Iterator[Samples]:
+        """The samples of each sentence, made when asked for."""
+        for sentence in sentences:
+            samples = self.render(sentence)
+            if samples.data:
+                yield samples
+
+    def render_ahead(self, phrases: Iterable[str]) -> None:
+        """Make phrases that will be needed often, and keep them between runs."""
+        for phrase in phrases:
+            self._render(phrase, None, keep=True)
+
+    def write_wav(self, path: Path, sentences: Iterable[str]) -> None:
+        """Speak sentences into a WAV file.
+
+        Raises:
+            SoundError: the file cannot be written.
+            VoiceError: as `render`, or there is nothing to say.
+        """
+        pieces = list(self.render_all(sentences))
+        if not pieces:
+            raise VoiceError(f"There is nothing to say, so {path} was not written.")
+        try:
+            with path.open("wb") as raw, wave.open(raw, "wb") as file:
+                file.setnchannels(1)
+                file.setsampwidth(2)
+                file.setframerate(pieces[0].rate)
+                file.writeframes(b"".join(piece.data for piece in pieces))
+        except OSError as fault:
+            raise SoundError(
+                f"Cannot write the spoken answer to {path}: {fault.strerror}. Name another file."
+            ) from fault
+
+    def warm_up(self) -> None:
+        """Start the process without waiting for it, so that the first sentence comes sooner."""
+        with self._lock, contextlib.suppress(VoiceError):
+            self._start_if_needed()
+
+    def close(self) -> None:
+        """End the process; a later sentence starts it again."""
+        with self._lock:
+            if self._process:
+                self._process.close()
+                self._process = None
+
+    def __enter__(self) -> "Voice":
+        return self
+
+    def __exit__(self, *fault: object) -> None:
+        self.close()
+
+    def _render(self, sentence: str, words_a_minute: float | None, *, keep: bool) -> Samples:
+        text = speakable(sentence)
+        if words_a_minute is None:
+            slow = carries_value(text)
+            words_a_minute = self.settings.value_rate if slow else self.settings.talk_rate
+        rate = round(min(max(words_a_minute, SLOWEST), FASTEST) * RATE_CORRECTION)
+        request: dict[str, str | int] = {
+            "text": text,
+            "rate": rate,
+            "pitch": self.settings.pitch,
+            "voice": self.settings.voice,
+        }
+        key = json.dumps(request, sort_keys=True)
+        with self._lock:
+            samples = self._remembered.get(key) or (self._store and self._store.get(key))
+            if not samples:
+                samples = self._speak_pieces(request)
+            if keep and self._store:
+                self._store.put(key, samples)
+            self._remembered[key] = samples
+            self._remembered.move_to_end(key)
+            while len(self._remembered) > REMEMBERED:
+                self._remembered.popitem(last=False)
+        return samples
+
+    def _speak_pieces(self, request: dict[str, str | int]) -> Samples:
+        """All of a text; the voice counts letters, so short words are asked for slower."""
+        wanted = int(request["rate"]) / RATE_CORRECTION
+        spoken = []
+        for part in parts(str(request["text"])):
+            samples = self._speak({**request, "text": part})
+            rate = 60 * len(part.split()) / samples.seconds
+            if rate > TOO_FAST * wanted:
+                slower = max(SLOWEST, round(int(request["rate"]) * wanted / rate))
+                samples = self._speak({**request, "text": part, "rate": slower})
+            spoken.append(samples)
+        rate_hz = spoken[0].rate if spoken else 22050
+        return Samples(b"".join(samples.data for samples in spoken), rate_hz)
+
+    def _speak(self, request: dict[str, str | int]) -> Samples:
+        try:
+            return self._start_if_needed().speak(request, self._patience_s)
+        except VoiceError:
+            self.close()
+        try:
+            return self._start_if_needed().speak(request, self._patience_s)
+        except VoiceError as fault:
+            self.close()
+            raise VoiceError(
+                f"The voice cannot speak: {fault} The answer is still shown. If this stays, install"
+                " again: pip install --force-reinstall espeak-english pyttsx3"
+            ) from fault
+
+    def _start_if_needed(self) -> "_Process":
+        if self._process is None:
+            self._process = _Process(self._command)
+        return self._process
+
+
+def default_command() -> tuple[str, ...]:
+    """The voice process in this Python, run by path so that it imports nothing of ours."""
+    return (sys.executable, "-P", str(Path(__file__).with_name("voice_process.py")))
+
+
+def speakable(sentence: str) -> str:
+    """A sentence without what the voice would take for markup or an instruction.
+
+    >>> speakable("Heard:  <b>[[t0]] plate")
+    'Heard: b t0 plate'
+    """
+    printable = "".join(c if c.isprintable() else " " for c in sentence)
+    return " ".join(re.sub(r"[<>\[\]{}|\\^~`_#*]", " ", printable).split())
+
+
+def parts(text: str) -> list[str]:
+    """A text in pieces short enough to be rendered fast, cut at a stop, a comma or a blank.
+
+    >>> [len(part) for part in parts("word " * 200)]
+    [399, 399, 199]
+    >>> parts(" . ")
+    []
+    """
+    found = []
+    while len(text) > LONGEST_PIECE:
+        head = text[: LONGEST_PIECE + 1]
+        cut = max(head.rfind(". ") + 1, head.rfind(", ") + 1) or head.rfind(" ")
+        cut = cut if cut > 0 else LONGEST_PIECE
+        found.append(text[:cut].strip())
+        text = text[cut:].strip()
+    found.append(text.strip())
+    return [part for part in found if any(c.isalnum() for c in part)]
+
+
+class _Process:
+    """One run of the voice process, with its pipes and its own folder."""
+
+    def __init__(self, command: Sequence[str]) -> None:
+        self._folder = tempfile.TemporaryDirectory(prefix="voice-", ignore_cleanup_errors=True)
+        self._said_aside = Path(self._folder.name) / "stderr"
+        try:
+            with self._said_aside.open("wb") as aside:
+                self._child = subprocess.Popen(
+                    [*command, self._folder.name],
+                    stdin=subprocess.PIPE,
+                    stdout=subprocess.PIPE,
+                    stderr=aside,
+                )
+        except OSError as fault:
+            self._folder.cleanup()
+            raise VoiceError(f"its process does not start ({fault}).") from fault
+        self._replies: queue.SimpleQueue[tuple[dict[str, object], bytes] | None]
+        self._replies = queue.SimpleQueue()
+        self._started = False
+        self._reader = threading.Thread(target=self._read, name="voice replies", daemon=True)
+        self._reader.start()
+
+    def speak(self, request: dict[str, str | int], patience_s: float) -> Samples:
+        if not self._started:
+            self._reply(patience_s * 2)
+            self._started = True
+        assert self._child.stdin is not None
+        try:
+            self._child.stdin.write(json.dumps(request).encode() + b"\n")
+            self._child.stdin.flush()
+        except OSError as fault:
+            raise VoiceError(self._last_words("its process has ended")) from fault
+        header, data = self._reply(patience_s)
+        rate = header.get("rate")
+        if not isinstance(rate, int) or len(data) < 2:
+            raise VoiceError("it gave no sound.")
+        return Samples(data, rate)
+
+    def _reply(self, patience_s: float) -> tuple[dict[str, object], bytes]:
+        try:
+            reply = self._replies.get(timeout=patience_s)
+        except queue.Empty:
+            raise VoiceError(f"it has not answered for {patience_s:g} seconds.") from None
+        if reply is None:
+            raise VoiceError(self._last_words("its process has ended"))
+        if "fault" in reply[0]:
+            raise VoiceError(f"it reports {reply[0]['fault']}.")
+        return reply
+
+    def _read(self) -> None:
+        """Pass replies on until the pipe ends or carries something that is none."""
+        assert self._child.stdout is not None
+        with contextlib.suppress(ValueError, OSError):  # not JSON, or closed under our hands
+            while line := self._child.stdout.readline():
+                header = json.loads(line)
+                size = header.get("size", 0) if isinstance(header, dict) else None
+                if not isinstance(size, int):
+                    break
+                data = self._child.stdout.read(size)
+                if len(data) < size:
+                    break
+                self._replies.put((header, data))
+        self._replies.put(None)
+
+    def _last_words(self, what: str) -> str:
+        try:
+            lines = self._said_aside.read_text(errors="replace").strip().splitlines()
+        except OSError:
+            lines = []
+        return f"{what} ({lines[-1][:200]})." if lines else f"{what}."
+
+    def close(self) -> None:
+        self._child.kill()
+        self._child.wait()
+        self._reader.join(timeout=1.0)
+        for pipe in (self._child.stdin, self._child.stdout):
+            if pipe:
+                with contextlib.suppress(OSError):
+                    pipe.close()
+        self._folder.cleanup()
