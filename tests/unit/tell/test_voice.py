@@ -221,12 +221,13 @@ def test_the_reason_that_the_process_gave_is_told() -> None:
 def test_a_process_that_fails_once_is_started_anew(fault: str, tmp_path: Path) -> None:
     once = tmp_path / "failed once"
     code = (
-        "import sys, pathlib, subprocess\n"
+        "import os, sys, pathlib\n"
         f"once = pathlib.Path({str(once)!r})\n"
         "if not once.exists():\n"
         "    once.touch()\n"
         f"    exec({FAULTY[fault]!r})\n"
-        f"sys.exit(subprocess.call([*{list(default_command())!r}, sys.argv[1]]))\n"
+        f"command = [*{list(default_command())!r}, sys.argv[1]]\n"
+        "os.execv(command[0], command)\n"
     )
     with Voice(command=(sys.executable, "-c", code), patience_s=2.0) as voice:
         assert voice.render("Hello there.").seconds > 0.4
@@ -243,9 +244,10 @@ def test_a_process_that_dies_between_sentences_is_started_anew(voice: Voice) -> 
 def test_the_next_sentence_is_tried_after_a_failure(tmp_path: Path) -> None:
     works = tmp_path / "works now"
     code = (
-        "import sys, pathlib, subprocess\n"
+        "import os, sys, pathlib\n"
         f"if not pathlib.Path({str(works)!r}).exists(): sys.exit(3)\n"
-        f"sys.exit(subprocess.call([*{list(default_command())!r}, sys.argv[1]]))\n"
+        f"command = [*{list(default_command())!r}, sys.argv[1]]\n"
+        "os.execv(command[0], command)\n"
     )
     with Voice(command=(sys.executable, "-c", code)) as voice:
         with pytest.raises(VoiceError):
