@@ -83,6 +83,10 @@ class Row:
             raise TableError(f"Column {column} holds {value!r} where a number is needed.")
         return float(value)
 
+    def maybe_number(self, column: str) -> float | None:
+        """The bare number, None when the cell is empty."""
+        return self.number(column) if self.has(column) else None
+
     def fraction(self, column: str) -> Fraction:
         """A cell written as a trade fraction: "1-1/4"."""
         whole, _, part = self.text(column).partition("-")

@@ -202,20 +202,3 @@ class SectionRow:
             if thickness is not None
         ]
         return tuple(sorted(found, key=lambda part: -float(part[1].m_as("mm"))))
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """Where figures are from.
-
-    Attributes:
-        key: as tables name it.
-        citation: in words fit to be read aloud or printed.
-        seen: what of it was read.
-        status: how far it can be trusted at best; a table's own status never lies above it.
-    """
-
-    key: str
-    citation: str
-    seen: str
-    status: Status

@@ -23,13 +23,16 @@ def number_drills() -> tuple[tuple[int, Listed], ...]:
     return tuple(_number_drills().items())
 
 
-def sheet_gauge(number: int) -> Listed | None:
-    """Thickness of a manufacturers' standard gauge of uncoated sheet steel, None outside 3 to 38.
+def sheet_gauge(number: int, *, galvanised: bool = False) -> Listed | None:
+    """Thickness of a sheet gauge, None outside 3 to 38 (uncoated) or 8 to 31 (galvanised).
 
-    >>> sheet_gauge(10).value.m_as("in")
-    0.1345
+    Uncoated is the manufacturers' standard gauge for sheet steel; a galvanised sheet of the same
+    number is a little thicker.
+
+    >>> sheet_gauge(10).value.m_as("in"), sheet_gauge(10, galvanised=True).value.m_as("in")
+    (0.1345, 0.1382)
     """
-    return _sheet_gauges().get(number)
+    return _gauges("galvanised_gauges" if galvanised else "sheet_gauges").get(number)
 
 
 def pipe(nominal: Fraction, schedule: str) -> PipeRow | None:
@@ -81,10 +84,10 @@ def _number_drills() -> dict[int, Listed]:
 
 
 @functools.cache
-def _sheet_gauges() -> dict[int, Listed]:
+def _gauges(name: str) -> dict[int, Listed]:
     return {
         int(row.number("gauge")): Listed(row.quantity("thickness"), row.source(), row.status())
-        for row in table("sheet_gauges").rows
+        for row in table(name).rows
     }
 
 
