@@ -58,8 +58,13 @@ def level_of(data: bytes) -> Level:
     return Level(
         level_db=decibels(math.sqrt(mean_square)),
         peak_db=decibels(peak),
-        clipped=rails > CLIPPED_SHARE * len(samples) and rails > 2,
+        clipped=is_clipped(rails, len(samples)),
     )
+
+
+def is_clipped(rails: int, count: int) -> bool:
+    """Whether so many of `count` samples at the rail are more than a click."""
+    return rails > max(2, CLIPPED_SHARE * count)
 
 
 def decibels(amplitude: float) -> float:

@@ -40,26 +40,39 @@ def resample(samples: "array.array[int]", rate: int, wanted: int) -> "array.arra
     turns = -(-count // up)  # outputs of one phase
     columns = _columns(samples, left, down, turns + -(-(down + width) // down))
     result = array.array("h", bytes(2 * count))
-    # 2 ** 31 in all: the bias, the offset of the samples times the gain, and half for rounding
+    # What a field holds beyond the sample: the bias, the samples' own offset, half for rounding.
     offset = BIAS + (32768 << GAIN_BITS) - (1 << (GAIN_BITS - 1))
-    ones = ((1 << (FIELD * turns)) - 1) // ((1 << FIELD) - 1)
-    size = FIELD // 8 * turns
-    mask = (1 << (FIELD * turns)) - 1
     for phase in range(min(up, count)):
         first, row = divmod(phase * down, up)
-        total = BIAS * ones
-        for tap, weight in enumerate(phases[row], first):
-            if weight:
-                turn, column = divmod(tap, down)
-                total += weight * (columns[column] >> (FIELD * turn) & mask)
-        fields = array.array("I")
-        fields.frombytes(total.to_bytes(size, "little"))
-        if sys.byteorder == "big":
-            fields.byteswap()
-        values = [(field - offset) >> GAIN_BITS for field in fields]
-        share = -(-(count - phase) // up)
-        result[phase::up] = _saturated(values[:share])
+        values = [
+            (field - offset) >> GAIN_BITS
+            for field in _filtered(columns, down, phases[row], first, turns)
+        ]
+        result[phase::up] = _saturated(values[: -(-(count - phase) // up)])
     return result
+
+
+def _filtered(
+    columns: list[int], down: int, weights: tuple[int, ...], first: int, turns: int
+) -> "array.array[int]":
+    """The weighted sum at each `down`-th place, raised by `BIAS` and the samples' offset.
+
+    A column times another long integer, made of the weights in reverse, is their convolution.
+    """
+    last = (first + len(weights) - 1) // down
+    kernels: dict[int, int] = {}
+    for place, weight in enumerate(weights, first):
+        turn, column = divmod(place, down)
+        kernels[column] = kernels.get(column, 0) + (weight << (FIELD * (last - turn)))
+    total = int.from_bytes(BIAS.to_bytes(FIELD // 8, "little") * (turns + last + 1), "little")
+    for column, kernel in kernels.items():
+        total += columns[column] * kernel
+    total = total >> (FIELD * last) & ((1 << (FIELD * turns)) - 1)
+    fields = array.array("I")
+    fields.frombytes(total.to_bytes(FIELD // 8 * turns, "little"))
+    if sys.byteorder == "big":
+        fields.byteswap()
+    return fields
 
 
 def _columns(samples: "array.array[int]", left: int, down: int, turns: int) -> list[int]:

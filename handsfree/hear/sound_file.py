@@ -13,12 +13,12 @@ import math
 import stat
 import struct
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO, Final
 
 from handsfree.errors import SoundError
-from handsfree.hear.level import Level, bytes_of, level_of, samples_of
+from handsfree.hear.level import AT_THE_RAIL, Level, bytes_of, is_clipped, level_of, samples_of
 from handsfree.hear.resample import resample
 from handsfree.values import Samples
 
@@ -36,7 +36,7 @@ class Recording:
 
     Attributes:
         samples: at 16 kHz.
-        level: how loud it is, and whether it is clipped, as it was recorded.
+        level: how loud it is, and whether a channel was clipped.
     """
 
     samples: Samples
@@ -154,12 +154,17 @@ def _sound(path: Path, file: BinaryIO, form: _Format, length: int, left: int) ->
 
 
 def _one_channel(path: Path, form: _Format, data: bytes) -> "tuple[array.array[int], Level]":
-    samples = _floats(path, form, data) if form.code == FLOAT else _wholes(form, data)
-    level = level_of(bytes_of(samples))
-    if form.channels == 2:
-        left, right = samples[0::2], samples[1::2]
-        samples = array.array("h", [(a + b) >> 1 for a, b in zip(left, right, strict=True)])
-    return samples, level
+    """The mean of the channels, and its level; clipped when one of the channels is."""
+    if form.code == FLOAT:
+        return _from_floats(path, form, data)
+    samples = _wholes(form, data)
+    if form.channels == 1:
+        return samples, level_of(bytes_of(samples))
+    loud = max(max(samples), -min(samples)) >= AT_THE_RAIL
+    clipped = loud and level_of(bytes_of(samples)).clipped
+    pairs = zip(samples[0::2], samples[1::2], strict=True)
+    mixed = array.array("h", [(left + right) >> 1 for left, right in pairs])
+    return mixed, replace(level_of(bytes_of(mixed)), clipped=clipped)
 
 
 def _wholes(form: _Format, data: bytes) -> "array.array[int]":
@@ -176,14 +181,21 @@ def _wholes(form: _Format, data: bytes) -> "array.array[int]":
     return samples_of(bytes(upper))
 
 
-def _floats(path: Path, form: _Format, data: bytes) -> "array.array[int]":
+def _from_floats(path: Path, form: _Format, data: bytes) -> "tuple[array.array[int], Level]":
     values = array.array("f" if form.bits == 32 else "d")
     values.frombytes(data)
     if sys.byteorder == "big":
         values.byteswap()
     if not math.isfinite(sum(values)):
         raise SoundError(f"{path} holds samples that are no numbers. Record it again.")
-    try:
-        return array.array("h", [int(value * 32767) for value in values])
-    except OverflowError:  # beyond full scale: cut off, which the level then tells
-        return array.array("h", [int(min(max(value, -1.0), 1.0) * 32767) for value in values])
+    rails = 0
+    if max(max(values), -min(values)) * 32767 >= AT_THE_RAIL:
+        values = array.array("f", [min(max(value, -1.0), 1.0) for value in values])
+        rails = sum(abs(value) * 32767 >= AT_THE_RAIL for value in values)
+    if form.channels == 1:
+        samples = array.array("h", [int(value * 32767) for value in values])
+    else:
+        pairs = zip(values[0::2], values[1::2], strict=True)
+        samples = array.array("h", [int((left + right) * 16383.5) for left, right in pairs])
+    clipped = is_clipped(rails, len(values))
+    return samples, replace(level_of(bytes_of(samples)), clipped=clipped)
