@@ -102,13 +102,13 @@ def mixed(f: Fraction) -> str:
 
 
 def number_words(x: float | Fraction, places: int = 3) -> str:
-    """A value as it is said before a unit: halves in words, other parts as decimals.
+    """A value as it is said before a unit: halves and quarters in words, others as decimals.
 
     >>> number_words(14.5), number_words(24.0), number_words(0.5), number_words(3.2)
     ('fourteen and a half', 'twenty four', 'point five', 'three point two')
     """
     exact = Fraction(x).limit_denominator(10**places)
-    if exact > 1 and exact.denominator == 2:
+    if exact > 1 and exact.denominator in (2, 4):
         return mixed(exact)
     return decimal(x, places)
 

@@ -33,7 +33,8 @@ _SAID = {
     "percent": ("percent", "percent"),
     "dimensionless": ("", ""),
 }
-_PLACES = {"inch": 4, "millimeter": 2, "centimeter": 2}
+# Lengths and pressures that are told in decimals, with the places that are said.
+_PLACES = {"inch": 4, "millimeter": 2, "centimeter": 2, "bar": 2}
 # Half a unit of the fourth place: a drill of .0938 is the 3/32 that it is made as.
 _NEAR = 0.00006
 _FINEST = 64
@@ -70,7 +71,9 @@ def _number(value: float, key: str) -> str:
     exact = trade_fraction(value) if key == "inch" else None
     if exact is not None:
         return mixed(exact)
-    return number_words(value, _PLACES.get(key, 3))
+    if key in _PLACES:
+        return decimal(value, _PLACES[key])
+    return number_words(value, 3)
 
 
 def _single(value: float, key: str) -> bool:

@@ -183,10 +183,10 @@ def test_figures_are_spelt_one_by_one() -> None:
         (14.5, "fourteen and a half"),
         (0.5, "point five"),
         (24.0, "twenty four"),
-        (3.25, "three point two five"),
+        (3.25, "three and a quarter"),
     ],
 )
-def test_halves_before_a_unit_are_words(value: float, words: str) -> None:
+def test_halves_and_quarters_before_a_unit_are_words(value: float, words: str) -> None:
     assert number_words(value) == words
 
 
@@ -212,8 +212,8 @@ LENGTHS: list[tuple[Quantity, str, str]] = [
     (millimetres(1), "one millimetre", "one millimetre"),
     (
         registry.Quantity(2.5, "centimeter"),
-        "two and a half centimetres",
-        "two and a half centimetre",
+        "two point five centimetres",
+        "two point five centimetre",
     ),
     (feet(50), "fifty feet", "fifty foot"),
     (feet(1), "one foot", "one foot"),
