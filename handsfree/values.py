@@ -197,7 +197,8 @@ class TipOnHand:
         stamp: what is stamped on it ("1", "00"), looked up in the user's own tip box.
         bore: diameter of the cutting-oxygen orifice.
         drill: number-drill size of that orifice (1 to 80).
-        made_for: plate thickness that its maker's chart gives it for: the thinnest and thickest.
+        made_for: plate thickness that its maker's chart gives it for: the thinnest and thickest;
+            the thinnest is 0 in for a tip that is only known to be good up to a thickness.
     """
 
     stamp: str | None = None
@@ -251,9 +252,15 @@ class BoxChange(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Conversion:
-    """One amount to be told in another unit, or in the trade's other ways when none is named."""
+    """One amount to be told in another unit, or in the trade's other ways when none is named.
 
-    amount: Quantity
+    Attributes:
+        amount: None when the request's piece or tip names it (a gauge, a pipe, a number drill).
+        unit: mm, in, fraction, cm, gauge, drill, psi, bar, kPa, in/min, mm/min, ft, m, l/min, cfh,
+            degC, degF; None when none is named.
+    """
+
+    amount: Quantity | None
     unit: str | None = None
 
 
@@ -276,6 +283,7 @@ class Request:
         steps: name of the step list asked for.
         hazards: unsafe wishes that were named, as keys of the engine's refusal table.
         lean: True when the user asks to lean, weave or otherwise cope with the tip.
+        oxygen_purity_percent: when said, else the rig's counts.
         defaults: what was taken as read and must be said aloud ("plate", "acetylene").
     """
 
@@ -293,6 +301,7 @@ class Request:
     steps: str | None = None
     hazards: tuple[str, ...] = ()
     lean: bool = False
+    oxygen_purity_percent: float | None = None
     defaults: tuple[str, ...] = ()
 
 

@@ -1,0 +1,24 @@
+"""Unsafe wishes are spotted in any wording, by words that together say nothing else."""
+
+from collections.abc import Sequence
+
+SpottedRules = tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
+
+
+def spotted_hazards(words: Sequence[str], rules: SpottedRules) -> tuple[str, ...]:
+    """Keys of the unsafe wishes that the words name, in the order of the rules.
+
+    Args:
+        words: what was said.
+        rules: for each wish, groups of words or phrases; every group needs one of its own.
+
+    >>> spotted_hazards("light it with a match".split(), (("matches", (("light",), ("match",))),))
+    ('matches',)
+    """
+    text = f" {' '.join(words)} "
+    found = [
+        wish
+        for wish, groups in rules
+        if all(any(f" {phrase} " in text for phrase in group) for group in groups)
+    ]
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,188 @@
+"""What the slots say about the steel: its shape, its size, what it is and what is on it."""
+
+from fractions import Fraction
+
+from handsfree.understand.slots import Slots, Unreadable
+from handsfree.units import Quantity, inches, millimetres
+from handsfree.values import Metal, Piece, Shape, Surface
+
+_SIZE = (
+    *("thick", "gauge", "nominal", "schedule", "family", "depth", "weight"),
+    *("leg", "wall", "leg_mm", "wall_mm", "bar_side", "bare"),
+)
+_ABOUT_PIECE = (*_SIZE, "shape", "metal", "surface", "closed", "carbon")
+_BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM")
+
+
+def piece_of(slots: Slots) -> Piece | None:
+    """The steel as it was named; None when nothing was said about it.
+
+    Raises:
+        Unreadable: the sizes do not go together.
+    """
+    if not slots.any_of(*_ABOUT_PIECE):
+        return None
+    shape = _shape(slots)
+    carbon = slots.number("carbon")
+    metal = _metal(slots)
+    designation, shape = _designation(slots, shape)
+    thickness, outside = _dimensions(slots, shape, designation)
+    gauge = slots.number("gauge")
+    sizes = [thickness is not None, gauge is not None, designation is not None]
+    if sum(sizes) > 1 or (
+        slots.any_of("nominal") and thickness is not None and "wall" not in slots
+    ):
+        raise Unreadable("two sizes of steel at once")
+    return Piece(
+        shape=shape,
+        thickness=thickness,
+        gauge=None if gauge is None else int(gauge),
+        nominal=_nominal(slots),
+        schedule=slots.one("schedule"),
+        designation=designation,
+        outside=outside,
+        metal=metal,
+        surface=_surface(slots),
+        closed="closed" in slots,
+        carbon_percent=None if carbon is None else float(carbon),
+    )
+
+
+def _shape(slots: Slots) -> Shape | None:
+    """The one shape said; "round" and "tube" give way to what is more exact."""
+    said = dict.fromkeys(Shape(value) for value in slots.all("shape"))
+    if Shape.PIPE in said:
+        said.pop(Shape.ROUND_TUBE, None)
+    if len(said) > 1 and slots.any_of("gauge"):
+        said.pop(Shape.SHEET, None)
+    if len(said) > 1 and Shape.PLATE in said and Shape.SHEET in said:
+        said.pop(Shape.SHEET)
+    if len(said) > 1:
+        raise Unreadable(f"two shapes: {' and '.join(said)}")
+    if said:
+        return next(iter(said))
+    if slots.any_of("nominal", "schedule"):
+        return Shape.PIPE
+    return None
+
+
+def _metal(slots: Slots) -> Metal:
+    """The metal; plain steel gives way to a more exact word said with it."""
+    said = dict.fromkeys(Metal(value) for value in slots.all("metal"))
+    if len(said) > 1:
+        said.pop(Metal.MILD_STEEL, None)
+    if len(said) > 1:
+        raise Unreadable(f"two metals: {' and '.join(said)}")
+    if not said and "carbon" in slots:
+        return Metal.HIGH_CARBON_STEEL
+    return next(iter(said), Metal.MILD_STEEL)
+
+
+_HEED = (
+    *(Surface.CADMIUM, Surface.LEAD_PAINT, Surface.UNKNOWN_COATING, Surface.GALVANISED),
+    *(Surface.PAINTED, Surface.RUSTY, Surface.CLEAN),
+)
+
+
+def _surface(slots: Slots) -> Surface:
+    """The worst of what is said to be on the steel."""
+    said = {Surface(value) for value in slots.all("surface")}
+    return next((surface for surface in _HEED if surface in said), Surface.CLEAN)
+
+
+def _nominal(slots: Slots) -> Fraction | None:
+    value = slots.length("nominal")
+    return None if value is None else Fraction(float(value.m_as("in"))).limit_denominator(64)
+
+
+def _designation(slots: Slots, shape: Shape | None) -> tuple[str | None, Shape | None]:
+    """The section in the trade's spelling, and the shape that follows from it."""
+    family, depth = slots.one("family"), slots.number("depth")
+    if depth is not None:
+        weight = slots.number("weight")
+        if family is None:
+            family = "C" if shape is Shape.CHANNEL else "W"
+        by = "" if weight is None else f"X{_plain(weight)}"
+        follows = Shape.BEAM if family in _BEAMS else Shape.CHANNEL
+        if shape not in (None, follows):
+            raise Unreadable(f"{family} is no {shape}")
+        return f"{family}{_plain(depth)}{by}", follows
+    legs = slots.lengths("leg")
+    if not legs:
+        return None, shape
+    shape = shape or _from_legs(slots)
+    wall = slots.length("wall")
+    sizes = [Fraction(float(leg.m_as("in"))).limit_denominator(64) for leg in legs]
+    if wall is not None:
+        sizes.append(Fraction(float(wall.m_as("in"))).limit_denominator(64))
+        if len(legs) == 1:
+            sizes.insert(0, sizes[0])
+    elif len(sizes) == 2 and sizes[1] < 1 <= sizes[0]:
+        sizes.insert(0, sizes[0])  # three inch by quarter: two equal legs, a quarter thick
+    if shape is Shape.ANGLE:
+        return "L" + "X".join(_fraction(size) for size in sizes), shape
+    if shape is Shape.SQUARE_TUBE:
+        return "HSS" + "X".join(_fraction(size) for size in sizes), shape
+    if shape is Shape.ROUND_TUBE and wall is not None and len(legs) == 1:
+        return f"HSS{_decimal(sizes[0])}X{_decimal(sizes[-1])}", shape
+    if shape in (Shape.ROUND_TUBE, None):
+        return None, shape
+    raise Unreadable(f"{shape} is not told by its legs")
+
+
+def _from_legs(slots: Slots) -> Shape | None:
+    said = slots.one("dims")
+    return {"angle": Shape.ANGLE, "tube": Shape.SQUARE_TUBE}.get(said or "")
+
+
+def _dimensions(
+    slots: Slots, shape: Shape | None, designation: str | None
+) -> tuple[Quantity | None, tuple[Quantity, ...]]:
+    """Thickness and outside dimensions, where they are given and not looked up."""
+    thickness = slots.length("thick")
+    sides = slots.lengths("bar_side")
+    if sides:
+        ordered = sorted(sides, key=lambda side: float(side.m_as("in")))
+        return ordered[0], tuple(ordered[1:])
+    metric = [float(_whole(words)) for words in slots.all("leg_mm")]
+    wall_mm = slots.number("wall_mm")
+    if metric or wall_mm is not None:
+        wall = None if wall_mm is None else millimetres(float(wall_mm))
+        return wall or thickness, tuple(millimetres(leg) for leg in metric)
+    if designation is None and "wall" in slots:
+        return slots.length("wall"), slots.lengths("leg")
+    if designation is None and shape in (Shape.ROUND_TUBE, None) and "leg" in slots:
+        return thickness, slots.lengths("leg")
+    return thickness, ()
+
+
+def _whole(words: str) -> Fraction:
+    value = Slots((("n", words),)).number("n")
+    assert value is not None
+    return value
+
+
+def _plain(value: Fraction) -> str:
+    return str(value.numerator) if value.denominator == 1 else f"{float(value):g}"
+
+
+def _decimal(value: Fraction) -> str:
+    return f"{float(value):.3f}"
+
+
+def _fraction(value: Fraction) -> str:
+    """5/2 as the section tables spell it: 2-1/2."""
+    whole, rest = divmod(value, 1)
+    if not rest:
+        return str(whole)
+    return f"{whole}-{rest}" if whole else str(rest)
+
+
+def bare_number(slots: Slots) -> Fraction | None:
+    """A number without unit that can only be the steel's size."""
+    return slots.number("bare")
+
+
+def as_inches(value: Fraction) -> Quantity:
+    """A bare number taken as inches, once the user has said so."""
+    return inches(value)

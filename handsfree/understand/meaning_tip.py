@@ -1,0 +1,107 @@
+"""What the slots say about the tip, the gas and the hoses."""
+
+from handsfree.understand.slots import Slots, Unreadable
+from handsfree.units import Quantity, feet, inches, kilopascals, millimetres, psi, registry
+from handsfree.values import Fuel, TipOnHand
+
+_STAMPS = {
+    **dict.fromkeys(("zero", "oh", "ought", "aught", "nought"), "0"),
+    **dict.fromkeys(
+        (
+            *("double ought", "double aught", "double nought", "double zero", "double oh"),
+            *("oh oh", "ought ought"),
+        ),
+        "00",
+    ),
+    **dict.fromkeys(("triple ought", "triple aught", "triple zero", "triple oh"), "000"),
+}
+_TIP = (
+    *("tip_for", "tip_for_low", "tip_stamp", "tip_drill"),
+    *("tip_thou", "tip_bore", "tip_bore_mm"),
+)
+
+
+def tip_of(slots: Slots) -> TipOnHand | None:
+    """The tip on hand; None when nothing was said about it.
+
+    Raises:
+        Unreadable: the figures do not go together.
+    """
+    if not slots.any_of(*_TIP):
+        return None
+    drill = slots.number("tip_drill")
+    return TipOnHand(
+        stamp=_stamp(slots),
+        bore=_bore(slots),
+        drill=None if drill is None else int(drill),
+        made_for=_made_for(slots),
+    )
+
+
+def _made_for(slots: Slots) -> tuple[Quantity, Quantity] | None:
+    """Thinnest and thickest plate; the thinnest is nothing for a tip that is good up to a size."""
+    high = slots.length("tip_for")
+    if high is None:
+        return None
+    low = slots.length("tip_for_low")
+    if low is None:
+        low = inches(0) if "tip_reach" in slots else high
+    if low > high:
+        raise Unreadable("a tip made for more to less")
+    return low, high
+
+
+def _stamp(slots: Slots) -> str | None:
+    words = slots.one("tip_stamp")
+    if words is None:
+        return None
+    if words in _STAMPS:
+        return _STAMPS[words]
+    value = slots.number("tip_stamp")
+    return None if value is None else str(value)
+
+
+def _bore(slots: Slots) -> Quantity | None:
+    thousandths = slots.number("tip_thou")
+    if thousandths is not None:
+        return inches(thousandths / 1000)
+    metric = slots.number("tip_bore_mm")
+    if metric is not None:
+        return millimetres(float(metric))
+    words = slots.one("tip_bore")
+    if words is not None and words.startswith("oh ") and "point" not in words:
+        digit = Slots((("n", words.removeprefix("oh ")),)).number("n")  # oh six: .06 in
+        return None if digit is None else inches(digit / 100)
+    return slots.length("tip_bore")
+
+
+def fuel_of(slots: Slots) -> Fuel | None:
+    """The fuel gas that was named."""
+    said = slots.one("fuel")
+    return None if said is None else Fuel(said)
+
+
+def hose_length_of(slots: Slots) -> Quantity | None:
+    """Hose from regulator to torch."""
+    value = slots.number("hose_length")
+    if value is None:
+        return None
+    unit = slots.one("hose_unit")
+    return registry.Quantity(float(value), "metre") if unit == "m" else feet(value)
+
+
+def hose_bore_of(slots: Slots) -> Quantity | None:
+    """Inside diameter of the hose."""
+    metric = slots.number("hose_bore_mm")
+    return slots.length("hose_bore") if metric is None else millimetres(float(metric))
+
+
+def pressure_of(slots: Slots) -> Quantity | None:
+    """A gauge pressure that the user named."""
+    if (value := slots.number("psi")) is not None:
+        return psi(float(value))
+    if (value := slots.number("bar")) is not None:
+        return registry.Quantity(float(value), "bar")
+    if (value := slots.number("kpa")) is not None:
+        return kilopascals(float(value))
+    return None
