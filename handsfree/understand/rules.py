@@ -87,8 +87,8 @@ class _Reader:
             match = _TOKEN.match(text, at)
             if match is None or match.lastgroup is None:
                 raise GrammarError(
-                    f"cannot read {text[at : at + 20].strip()!r} in {text!r}: words are lower case, "
-                    "rules stand in <>, tags in {}"
+                    f"cannot read {text[at : at + 20].strip()!r} in {text!r}: words are lower "
+                    "case, rules stand in <>, tags in {}"
                 )
             self._tokens.append((match.lastgroup, match.group(match.lastgroup)))
             at = match.end()

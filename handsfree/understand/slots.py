@@ -1,4 +1,4 @@
-"""The slots of one reading, asked by name; a slot that cannot be made sense of spoils the reading."""
+"""The slots of one reading, asked by name; one that makes no sense spoils the reading."""
 
 from collections.abc import Iterable
 from fractions import Fraction
