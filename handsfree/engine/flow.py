@@ -49,7 +49,8 @@ def mass_flow(bore: float, pressure: float, coefficient: float = 1.0, at: float 
         at: ratio of absolute pressure at the bore to that at the gauge.
     """
     area = math.pi / 4 * (bore * METRES) ** 2
-    return coefficient * area * _MASS_FLUX * (pressure + ATMOSPHERE) * at
+    flow: float = coefficient * area * _MASS_FLUX * (pressure + ATMOSPHERE) * at
+    return flow
 
 
 def purity_pace(percent: float) -> float | None:

@@ -6,6 +6,7 @@ Outside the table there is no answer.
 """
 
 import functools
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from handsfree.engine import tables
@@ -105,27 +106,58 @@ def hand_cutting_at(thickness: float) -> Published | None:
 SAME = 0.002  # inches within which a thickness is a row: 6 mm is not, 12.7 mm and 3.175 mm are
 
 
-def pressure_limit(bore: float) -> float | None:
-    """The highest oxygen pressure that any table lists for a bore; None when none lists it.
+def suiting(thickness: float) -> Ends | None:
+    """Smallest and largest bore that either table lists for a plate; None outside the hand table.
 
-    >>> pressure_limit(0.038)
-    25.0
+    >>> suiting(0.5)
+    (0.0465, 0.0595)
     """
-    listed = [
-        row.pressure[1] for row in rows() if row.bore[0] - NEAR <= bore <= row.bore[1] + NEAR
-    ]
-    listed += [nozzle.pressure[1] for nozzle in metric_nozzles() if abs(nozzle.bore - bore) <= NEAR]
-    return max(listed, default=None)
+    found = hand_cutting_at(thickness)
+    if found is None:
+        return None
+    nozzles = [n.bore for n in metric_nozzles() if n.pressure_at(thickness) is not None]
+    return min([found.bore[0], *nozzles]), max([found.bore[1], *nozzles])
+
+
+def pressure_limit(bore: float) -> float | None:
+    """The highest oxygen pressure that any table lists for a bore, in psi.
+
+    A bore between two listed ones has the smaller one's limit; None for one smaller than all.
+
+    >>> pressure_limit(0.038), pressure_limit(0.02)
+    (25.0, None)
+    """
+    return _of_listed(bore, lambda plate, pressure: pressure)
 
 
 def thickest_listed(bore: float) -> float | None:
-    """The thickest plate for which any table lists a bore, in inches; None when none lists it."""
-    listed = [row.thickness for row in rows() if row.bore[0] - NEAR <= bore <= row.bore[1] + NEAR]
-    listed += [n.thickness[1] for n in metric_nozzles() if abs(n.bore - bore) <= NEAR]
-    return max(listed, default=None)
+    """The thickest plate for which any table lists a bore, in inches; otherwise as above.
+
+    >>> thickest_listed(0.038)
+    0.375
+    """
+    return _of_listed(bore, lambda plate, pressure: plate)
 
 
 NEAR = 0.0006  # inches: half a step between neighbouring small number drills
+
+
+@functools.cache
+def _listed() -> tuple[tuple[Ends, float, float], ...]:
+    """Bores, plate and highest pressure of every row of both tables."""
+    hand = [(row.bore, row.thickness, row.pressure[1]) for row in rows()]
+    metric = [((n.bore, n.bore), n.thickness[1], n.pressure[1]) for n in metric_nozzles()]
+    return tuple(hand + metric)
+
+
+def _of_listed(bore: float, which: Callable[[float, float], float]) -> float | None:
+    matching = [row for row in _listed() if row[0][0] - NEAR <= bore <= row[0][1] + NEAR]
+    if not matching:
+        below = max((row[0][1] for row in _listed() if row[0][1] < bore), default=None)
+        if below is None:
+            return None
+        matching = [row for row in _listed() if row[0][0] <= below <= row[0][1]]
+    return max(which(plate, pressure) for _, plate, pressure in matching)
 
 
 @dataclass(frozen=True, slots=True)

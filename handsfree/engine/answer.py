@@ -1,0 +1,283 @@
+"""A request becomes a reply: an answer, a question, or a refusal.
+
+The order is the order of what can hurt. Unsafe wishes are refused by name before anything is worked
+out; then a fuel pressure above its limit; then metals and coatings; then what is missing is asked
+for; and whatever answer is left passes the limits once more on its way out.
+
+The questions that ask to confirm a coating ("yes" or "no") are answered by the same request with
+`metals.COATING_CONFIRMED` among its `defaults`.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from handsfree.engine import advice, setting, tables
+from handsfree.engine.conversions import answer_convert
+from handsfree.engine.cut_order import answer_cut_order
+from handsfree.engine.jobs import job_for
+from handsfree.engine.keeping import answer_rig, answer_tip_box
+from handsfree.engine.limits import check_asked_pressure, gate
+from handsfree.engine.metals import stop_for_metal
+from handsfree.engine.refusals import refuse_hazards
+from handsfree.engine.saying import stamp as stamp_words
+from handsfree.engine.setting import Job
+from handsfree.engine.tips import suiting_from_box
+from handsfree.engine.weights import answer_weight
+from handsfree.units import Quantity, inches, registry
+from handsfree.values import (
+    About,
+    Answer,
+    Figure,
+    Fit,
+    Question,
+    Refusal,
+    Reply,
+    Request,
+    Rig,
+    TipBox,
+)
+
+# The step lists as the grammar calls them, where the table has another name.
+STEP_NAMES = {"lighting": "light", "starting": "start_cut"}
+
+
+def answer(request: Request, rig: Rig, box: TipBox) -> Reply:
+    """What the helper replies to a request.
+
+    Pure: the same request, rig and box always give the same reply. Never raises for any request
+    whose quantities have the dimensions that `Request` says.
+
+    >>> from handsfree.values import Piece
+    >>> reply = answer(
+    ...     Request(About.SETTING, piece=Piece(thickness=inches(0.75))), Rig(), TipBox()
+    ... )
+    >>> [f"{figure.name} {figure.low.magnitude:g}" for figure in reply.figures[:3]]
+    ['oxygen_pressure 24', 'fuel_pressure 4', 'travel_speed 12']
+    """
+    stopped = refuse_hazards(request) or check_asked_pressure(request, rig)
+    if stopped is not None:
+        return stopped
+    return gate(_reply(request, rig, box), rig)
+
+
+def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
+    match request.about:
+        case About.CONVERT:
+            return answer_convert(request, box)
+        case About.WEIGHT:
+            return stop_for_metal_only(request) or answer_weight(request)
+        case About.STEPS:
+            return _steps(request)
+        case About.TIP_BOX:
+            return answer_tip_box(request, box)
+        case About.RIG:
+            return answer_rig(request, rig)
+        case About.HELP:
+            keys = ("help_1", "help_2", "help_3")
+            return Answer(
+                request,
+                technique=advice.sentences(*keys),
+                cautions=advice.sentences("defer"),
+                sources=advice.sources(*keys, "defer"),
+            )
+        case About.CUT_ORDER:
+            return stop_for_metal(request) or answer_cut_order(request)
+        case About.TIMER | About.BEAT:
+            return _not_yet_kept(request)
+        case About.STANDOFF if _nothing_to_cut(request):
+            return _standoff_alone(request)
+        case _:
+            job = job_for(request, rig, box)
+            return ABOUT_CUTTING[request.about](job, box) if isinstance(job, Job) else job
+
+
+def stop_for_metal_only(request: Request) -> Refusal | None:
+    """Weight is given for any steel; of other metals nothing is known here."""
+    found = stop_for_metal(request)
+    return found if isinstance(found, Refusal) and not _is_closed(request) else None
+
+
+def _is_closed(request: Request) -> bool:
+    return request.piece is not None and request.piece.closed
+
+
+def _nothing_to_cut(request: Request) -> bool:
+    piece = request.piece
+    return piece is None or (
+        piece.thickness is None
+        and piece.gauge is None
+        and piece.nominal is None
+        and piece.designation is None
+    )
+
+
+def _standoff_alone(request: Request) -> Reply:
+    """The cones' distance does not depend on the plate."""
+    stopped = stop_for_metal(request)
+    if stopped is not None:
+        return stopped
+    figure = setting.standoff()
+    return Answer(
+        request,
+        (figure,),
+        technique=advice.sentences("cones_off"),
+        cautions=advice.sentences("shade", "defer"),
+        sources=tuple(dict.fromkeys((figure.source, *advice.sources("shade", "defer")))),
+    )
+
+
+def _steps(request: Request) -> Reply:
+    names = tables.step_list_names()
+    wanted = STEP_NAMES.get(request.steps or "", request.steps)
+    if wanted not in names:
+        titles = tuple(tables.step_list(name).title.lower() for name in names)
+        return Question(request, "steps", "Which steps do you want?", titles)
+    found = tables.step_list(wanted)
+    sources = [step.source for step in found.steps]
+    return Answer(
+        request,
+        technique=(found.opens,),
+        cautions=advice.sentences("defer"),
+        steps=tuple(step.say for step in found.steps),
+        sources=tuple(dict.fromkeys((*sources, *advice.sources("defer")))),
+    )
+
+
+def _not_yet_kept(request: Request) -> Refusal:
+    if request.about is About.TIMER:
+        return Refusal(
+            request,
+            "I keep no timer for that.",
+            instead=("Use a watch, and write the time on the permit.",),
+        )
+    return Refusal(
+        request,
+        "I give no beat for that.",
+        instead=("Ask me for the travel speed.", "Mark a foot in chalk and time it."),
+    )
+
+
+def _setting(job: Job, box: TipBox) -> Answer:
+    return _with_asked(job, setting.answer_setting(job))
+
+
+def _oxygen(job: Job, box: TipBox) -> Answer:
+    return _with_asked(job, setting.answer_with(job, (setting.oxygen_pressure(job),)))
+
+
+def _fuel(job: Job, box: TipBox) -> Answer:
+    figure = setting.fuel_pressure(job)
+    found = setting.answer_with(job, (figure,) if figure else ())
+    return _with_asked(job, found)
+
+
+def _tip(job: Job, box: TipBox) -> Answer:
+    """Which tip suits: the listed bores, the user's own tips, and how the one named fits."""
+    row = job.work.row
+    figure = Figure(
+        "bore",
+        inches(row.bore[0]),
+        inches(row.bore[1]),
+        row.source,
+        row.status,
+        "of the cutting orifice",
+    )
+    found = setting.answer_with(job, (figure, *setting.lean_and_path(job)))
+    suiting = suiting_from_box(box, job.metal.thickness)
+    said = {
+        Fit.RIGHT: advice.sentences("tip_right"),
+        Fit.TOO_SMALL: advice.sentences("tip_small"),
+        Fit.TOO_LARGE: advice.sentences("tip_large"),
+        Fit.UNKNOWN: (),
+    }[job.work.fit]
+    mine = tuple(f"From your box, {stamp_words(stamp)} suits." for stamp in suiting)
+    other = job.work.fit is Fit.UNKNOWN
+    technique = (*said, *mine, *(advice.sentences("tip_choose") if other else found.technique))
+    return replace(found, technique=technique)
+
+
+def _speed(job: Job, box: TipBox) -> Answer:
+    return setting.answer_with(job, (setting.travel_speed(job), *setting.lean_and_path(job)))
+
+
+def _kerf(job: Job, box: TipBox) -> Answer:
+    return setting.answer_with(job, (setting.kerf(job),))
+
+
+def _preheat(job: Job, box: TipBox) -> Answer:
+    figure = setting.preheat_time(job)
+    return setting.answer_with(job, (figure,) if figure else ())
+
+
+def _standoff(job: Job, box: TipBox) -> Answer:
+    return setting.answer_with(job, (setting.standoff(),))
+
+
+def _shade(job: Job, box: TipBox) -> Answer:
+    figure = setting.shade(job.metal.quantity)
+    return setting.answer_with(job, (figure,) if figure else ())
+
+
+def _technique(job: Job, box: TipBox) -> Answer | Question:
+    """How to do it; asked for the off-size tip without naming one, the tip is asked for."""
+    if job.request.lean and job.tip is None:
+        return Question(job.request, "tip", "What plate is your tip made for?")
+    figures = (
+        setting.travel_speed(job),
+        *setting.lean_and_path(job),
+        setting.oxygen_pressure(job),
+        setting.fuel_pressure(job),
+    )
+    return setting.answer_with(job, tuple(figure for figure in figures if figure))
+
+
+def _gas(job: Job, box: TipBox) -> Answer:
+    """Flows, and how long a foot of cut takes."""
+    slow, fast = job.work.speed
+    took = [registry.Quantity(round(12 / pace, 2), "minute") for pace in (fast, slow)]
+    time = Figure(
+        "time",
+        took[0],
+        took[1],
+        setting.travel_speed(job).source,
+        setting.travel_speed(job).status,
+        "a foot of cut, preheat not counted",
+    )
+    found = setting.answer_with(job, (*setting.flows(job), time))
+    return replace(found, notes=(*advice.sentences("flow_total"), *found.notes))
+
+
+ABOUT_CUTTING: dict[About, Callable[[Job, TipBox], Answer | Question]] = {
+    About.SETTING: _setting,
+    About.OXYGEN_PRESSURE: _oxygen,
+    About.FUEL_PRESSURE: _fuel,
+    About.TIP: _tip,
+    About.TRAVEL_SPEED: _speed,
+    About.KERF: _kerf,
+    About.PREHEAT: _preheat,
+    About.STANDOFF: _standoff,
+    About.SHADE: _shade,
+    About.TECHNIQUE: _technique,
+    About.GAS: _gas,
+}
+
+
+def _with_asked(job: Job, found: Answer) -> Answer:
+    """A pressure that the user named is compared with the range before anything else is said."""
+    asked: Quantity | None = job.request.asked_pressure
+    if asked is None:
+        return found
+    name = "fuel_pressure" if _asked_for_fuel(job.request) else "oxygen_pressure"
+    figure = next((figure for figure in found.figures if figure.name == name), None)
+    if figure is None:
+        return found
+    value, low, high = (float(each.m_as("psi")) for each in (asked, figure.low, figure.high))
+    key = "asked_above" if value > high else "asked_below" if value < low else "asked_inside"
+    keys = (key, "high_oxygen") if key == "asked_above" and name == "oxygen_pressure" else (key,)
+    return replace(found, technique=(*advice.sentences(*keys), *found.technique))
+
+
+def _asked_for_fuel(request: Request) -> bool:
+    return request.asked_gas == "fuel" or (
+        request.asked_gas is None and request.about is About.FUEL_PRESSURE
+    )

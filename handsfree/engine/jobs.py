@@ -1,0 +1,78 @@
+"""A request about cutting becomes a job worked out, or the question or refusal in its way."""
+
+from handsfree.engine import hose
+from handsfree.engine.flow import purity_pace
+from handsfree.engine.limits import fuel_of, hose_too_long, purity_of
+from handsfree.engine.metals import stop_for_metal
+from handsfree.engine.pieces import Metal, metal_to_cut
+from handsfree.engine.refusals import refuse_tip_outside_model
+from handsfree.engine.setting import Job
+from handsfree.engine.tips import tip_on_hand
+from handsfree.engine.work import Beyond, Hose, work_out
+from handsfree.units import Quantity
+from handsfree.values import Question, Refusal, Request, Rig, TipBox
+
+_BEYOND = {
+    "unlisted": ("No table lists a bore that small.",),
+    "small": ("That tip is too small for this plate, whatever you do.", "Fit a larger tip."),
+    "far": ("That plate is too thick for that tip, whatever you do.", "Fit a larger tip."),
+    "large": ("That tip is too large for this plate, even leaned over.", "Fit a smaller tip."),
+}
+
+
+def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal:
+    """The job, with every stop passed: metal, coating, thickness, tip, hose, oxygen."""
+    stopped = stop_for_metal(request)
+    if stopped is not None:
+        return stopped
+    metal = metal_to_cut(request)
+    if not isinstance(metal, Metal):
+        return metal
+    tip = tip_on_hand(request, box)
+    if isinstance(tip, Question):
+        return tip
+    line = hose_of(request, rig)
+    if isinstance(line, Question):
+        return line
+    purity = purity_of(request, rig)
+    if purity_pace(purity) is None:
+        return Refusal(
+            request,
+            "I have no figures for oxygen that impure.",
+            "",
+            ("Change to oxygen of ninety nine and a half percent.",),
+            ("course_page_purity",),
+        )
+    fuel = fuel_of(request, rig)
+    work = work_out(metal.thickness, tip, fuel, line, purity)
+    if isinstance(work, Beyond):
+        return refuse_tip_outside_model(request, *_BEYOND[work.why])
+    if work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS):
+        return hose_too_long(request)
+    return Job(
+        request=request,
+        rig=rig,
+        metal=metal,
+        tip=tip,
+        work=work,
+        hose_counted=line is not None,
+        hose_assumed=line is not None and _bore(request, rig) is None,
+    )
+
+
+def hose_of(request: Request, rig: Rig) -> Hose | Question | None:
+    """The oxygen hose to be counted; None when no length is known."""
+    length, bore = request.hose_length or rig.hose_length, _bore(request, rig)
+    if length is None:
+        return None
+    feet = float(length.m_as("ft"))
+    inches = float(bore.m_as("in")) if bore is not None else hose.USUAL_BORE
+    if not hose.LENGTHS[0] <= feet <= hose.LENGTHS[1]:
+        return Question(request, "hose", "I know hoses of five to four hundred feet. How long?")
+    if not hose.BORES[0] <= inches <= hose.BORES[1]:
+        return Question(request, "hose", "No hose has that bore. Say the bore of the hose again.")
+    return Hose(feet, inches)
+
+
+def _bore(request: Request, rig: Rig) -> Quantity | None:
+    return request.hose_bore or rig.hose_bore

@@ -1,0 +1,94 @@
+"""What would change in the tip box or the rig, said back; the session keeps it once confirmed."""
+
+from handsfree.engine.limits import fuel_of
+from handsfree.engine.saying import stamp as stamp_words
+from handsfree.engine.tips import find_in_box
+from handsfree.values import (
+    Answer,
+    BoxChange,
+    Figure,
+    Question,
+    Request,
+    Rig,
+    Status,
+    TipBox,
+    TipOnHand,
+)
+
+KEPT = "shop_practice"  # the user's own words: no table has a say in them
+
+
+def answer_tip_box(request: Request, box: TipBox) -> Answer | Question:
+    """What is in the tip box, or what would be added, removed or fitted."""
+    if request.change in (None, BoxChange.SHOW):
+        return _show_box(request, box)
+    tip = request.tip
+    if tip is None or not tip.stamp:
+        return Question(request, "stamp", "What is stamped on the tip?")
+    name = f"the tip stamped {stamp_words(tip.stamp)}"
+    if request.change is BoxChange.ADD:
+        if tip.bore is None and tip.drill is None and tip.made_for is None:
+            return Question(
+                request, "tip", "Makers stamp tips differently. What plate is it made for?"
+            )
+        kept = f"I keep {name}."
+        if find_in_box(box, tip.stamp) is not None:
+            kept = f"I replace {name}."
+        return Answer(request, _figures(tip), technique=(kept,))
+    known = find_in_box(box, tip.stamp)
+    if known is None:
+        return Question(request, "stamp", f"Your box has not got {name}. Which one?", _stamps(box))
+    if request.change is BoxChange.REMOVE:
+        return Answer(request, _figures(known), technique=(f"I take {name} out of the box.",))
+    return Answer(request, _figures(known), technique=(f"In the torch is {name}.",))
+
+
+def answer_rig(request: Request, rig: Rig) -> Answer | Question:
+    """Gas and hoses in use, or what would change."""
+    fuel = fuel_of(request, rig)
+    length, bore = request.hose_length or rig.hose_length, request.hose_bore or rig.hose_bore
+    if request.change is BoxChange.USE and not (
+        request.fuel
+        or request.hose_length is not None
+        or request.hose_bore is not None
+        or request.oxygen_purity_percent is not None
+    ):
+        return Question(request, "rig", "What changes: the gas, the hoses, or the oxygen?")
+    figures = []
+    if length is not None:
+        figures.append(Figure("length", length, length, KEPT, Status.COMMON_PRACTICE, "of hose"))
+    if bore is not None:
+        figures.append(Figure("bore", bore, bore, KEPT, Status.COMMON_PRACTICE, "of hose"))
+    opening = "From now on" if request.change is BoxChange.USE else "On the rig"
+    said = [f"{opening}: {fuel.value} for fuel."]
+    if length is None:
+        said.append("No hose length is kept, so hose loss is not counted.")
+    cautions: tuple[str, ...] = ()
+    if request.fuel is not None and request.fuel is not rig.fuel:
+        cautions = ("Each fuel has its own regulator, hose and tip. Check all three.",)
+    return Answer(request, tuple(figures), technique=tuple(said), cautions=cautions)
+
+
+def _show_box(request: Request, box: TipBox) -> Answer | Question:
+    if not box.tips:
+        return Question(request, "stamp", "Your tip box is empty. Tell me a stamp and its plate.")
+    figures = tuple(figure for tip in box.tips for figure in _figures(tip))
+    said = [f"Stamped {stamp_words(tip.stamp)}." for tip in box.tips if tip.stamp]
+    if box.in_torch is not None:
+        said.append(f"In the torch: {stamp_words(box.in_torch)}.")
+    return Answer(request, figures, technique=tuple(said))
+
+
+def _figures(tip: TipOnHand) -> tuple[Figure, ...]:
+    note = f"stamped {stamp_words(tip.stamp)}" if tip.stamp else ""
+    found = []
+    if tip.bore is not None:
+        found.append(Figure("bore", tip.bore, tip.bore, KEPT, Status.COMMON_PRACTICE, note))
+    if tip.made_for is not None:
+        low, high = tip.made_for
+        found.append(Figure("thickness", low, high, KEPT, Status.COMMON_PRACTICE, note))
+    return tuple(found)
+
+
+def _stamps(box: TipBox) -> tuple[str, ...]:
+    return tuple(f"number {stamp_words(tip.stamp)}" for tip in box.tips if tip.stamp)

@@ -1,0 +1,99 @@
+"""What the piece is made of and coated with: refused, asked about, or cut with more care.
+
+Cast iron is refused with its special technique named, not answered: no table gives a pressure or a
+speed for it, and a setting for steel would be read as one for iron.
+
+A coating that can poison stops the answer until the user confirms that it is dealt with. The
+confirmed request is the same one with `COATING_CONFIRMED` among its `defaults`.
+"""
+
+from handsfree.engine.refusals import refuse
+from handsfree.values import Metal, Piece, Question, Refusal, Request, Surface
+
+COATING_CONFIRMED = "coating confirmed"
+
+_REFUSED = {
+    Metal.STAINLESS_STEEL: "stainless_steel",
+    Metal.CAST_IRON: "cast_iron",
+    Metal.ALUMINIUM: "aluminium",
+    Metal.COPPER: "copper_alloy",
+    Metal.BRASS: "copper_alloy",
+    Metal.BRONZE: "copper_alloy",
+    Metal.TITANIUM: "titanium",
+    Metal.NICKEL_ALLOY: "nickel_alloy",
+    Metal.LEAD: "lead",
+    Metal.ZINC: "zinc",
+    Metal.MAGNESIUM: "magnesium",
+    Metal.UNKNOWN: "unknown_metal",
+}
+
+_ASKED = {
+    Surface.GALVANISED: (
+        "Galvanised gives off zinc fumes. Is it stripped or ventilated, with a respirator on?"
+    ),
+    Surface.PAINTED: "Paint can hold lead. Is it known to be safe, or stripped well back?",
+    Surface.LEAD_PAINT: "Lead paint poisons. Is it stripped four inches back, respirator on?",
+    Surface.CADMIUM: "Cadmium fume can kill. Is the plating off, or an airline respirator on?",
+    Surface.UNKNOWN_COATING: "Has a competent person tested the coating, and is it stripped back?",
+}
+
+HARDENABLE = (
+    Metal.HIGH_CARBON_STEEL,
+    Metal.ALLOY_STEEL,
+    Metal.TOOL_STEEL,
+    Metal.MANGANESE_STEEL,
+)
+CUTS_AS_IT_IS = 0.30  # percent carbon
+CAST_IRON_FROM = 2.0  # percent carbon: no steel has more
+
+
+def stop_for_metal(request: Request) -> Refusal | Question | None:
+    """Why the metal or what is on it stops the answer, None when it does not."""
+    piece = request.piece
+    if piece is None:
+        return None
+    if piece.closed:
+        return refuse(request, "closed_container")
+    if piece.metal in _REFUSED:
+        return refuse(request, _REFUSED[piece.metal])
+    carbon = piece.carbon_percent
+    if carbon is not None and not 0 <= carbon <= CAST_IRON_FROM:
+        return Question(request, "confirm", "No steel has that carbon. Say the carbon again.")
+    asked = _ASKED.get(piece.surface)
+    if asked and COATING_CONFIRMED not in request.defaults:
+        return Question(request, "confirm", asked, ("yes", "no"))
+    return None
+
+
+def metal_technique(piece: Piece | None) -> tuple[str, ...]:
+    """Keys of the sentences that the metal and its surface call for."""
+    if piece is None:
+        return ()
+    found: list[str] = []
+    carbon = piece.carbon_percent
+    if carbon is not None:
+        found.append("carbon_low" if carbon <= CUTS_AS_IT_IS else "high_carbon")
+    elif piece.metal in HARDENABLE:
+        found.append("high_carbon")
+        if piece.metal is not Metal.HIGH_CARBON_STEEL:
+            found.append("alloy_unknown")
+    if piece.metal is Metal.MANGANESE_STEEL:
+        found.append("manganese")
+    if piece.metal is Metal.WROUGHT_IRON:
+        found.append("wrought")
+    if piece.surface is Surface.RUSTY:
+        found.append("rusty")
+    return tuple(found)
+
+
+def metal_cautions(piece: Piece | None) -> tuple[str, ...]:
+    """Keys of the cautions that the surface calls for, most important first."""
+    if piece is None:
+        return ()
+    return {
+        Surface.GALVANISED: ("zinc",),
+        Surface.PAINTED: ("paint",),
+        Surface.LEAD_PAINT: ("lead_paint",),
+        Surface.CADMIUM: ("cadmium",),
+        Surface.UNKNOWN_COATING: ("unknown_coating",),
+    }.get(piece.surface, ())

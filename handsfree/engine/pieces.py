@@ -1,0 +1,199 @@
+"""What the user called the steel becomes one thickness of metal to be cut, or a question.
+
+A thickness said aloud counts as it is; gauge, pipe and section are looked up; what is missing or
+ambiguous is asked for and what is implausible is asked again. Outside the hand table there is a
+refusal, and nothing is taken from the nearest row.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from handsfree.engine import published, tables
+from handsfree.engine.refusals import refuse
+from handsfree.engine.saying import schedule as schedule_words
+from handsfree.engine.saying import whole
+from handsfree.units import Quantity
+from handsfree.values import Piece, Question, Refusal, Request, Shape, Status, Surface
+
+THICKEST_PLAUSIBLE = 24.0  # inches: twice the table; more was most likely heard wrongly
+MANY = 6  # options that can be read out
+
+WALL_SCHEDULES = ("STD", "40", "XS", "80", "160", "XXS", "10")  # the ones that a shop keeps
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """The metal to be cut through.
+
+    Attributes:
+        thickness: in inches.
+        quantity: the same with its unit, as said or as listed.
+        name: as the trade says it, empty for a plain thickness: "W10X33 flange".
+        sources: keys of the tables used.
+        status: how far the thickness can be trusted.
+        advice: keys of sentences that this shape calls for.
+        solid: a shaft or bar, cut across its full thickness.
+    """
+
+    thickness: float
+    quantity: Quantity
+    name: str = ""
+    sources: tuple[str, ...] = ()
+    status: Status = Status.READ
+    advice: tuple[str, ...] = ()
+    solid: bool = False
+
+
+def metal_to_cut(request: Request) -> Metal | Question | Refusal:
+    """The metal of a request, inside the hand table; else what to ask or why not."""
+    found = find_metal(request)
+    if not isinstance(found, Metal):
+        return found
+    if found.thickness > published.thickest() + published.SAME:
+        if found.thickness > THICKEST_PLAUSIBLE:
+            return Question(
+                request,
+                "confirm",
+                "That is thicker than anything I know. Say the thickness again.",
+            )
+        return refuse(request, "thickness_outside_table")
+    if found.thickness < published.thinnest() - published.SAME:
+        return refuse(request, "thickness_outside_table")
+    return found
+
+
+def find_metal(request: Request) -> Metal | Question:
+    """The metal of a request, whatever its thickness."""
+    piece = request.piece or Piece()
+    if piece.thickness is not None:
+        return _said(request, piece, piece.thickness)
+    if piece.gauge is not None:
+        return _gauge(request, piece, piece.gauge)
+    if piece.nominal is not None:
+        return _pipe(request, piece, piece.nominal)
+    if piece.designation is not None:
+        return _section(request, piece.designation)
+    if piece.shape in (Shape.SHAFT, Shape.SQUARE_BAR) and piece.outside:
+        return _said(request, piece, min(piece.outside))
+    return Question(request, "thickness", _how_thick(piece.shape))
+
+
+def _said(request: Request, piece: Piece, thickness: Quantity) -> Metal | Question:
+    inches = float(thickness.m_as("in"))
+    if not 0 < inches < float("inf"):
+        return Question(request, "thickness", "No steel is that thin. How thick is it?")
+    solid = piece.shape in (Shape.SHAFT, Shape.SQUARE_BAR)
+    keys: tuple[str, ...] = ("solid_round",) if piece.shape is Shape.SHAFT else ()
+    if piece.shape in (Shape.PIPE, Shape.ROUND_TUBE):
+        keys = ("pipe_aim", "hollow")
+    elif piece.shape is Shape.SQUARE_TUBE:
+        keys = ("hollow",)
+    return Metal(inches, thickness, advice=keys, solid=solid)
+
+
+def _gauge(request: Request, piece: Piece, gauge: int) -> Metal | Question:
+    found = tables.sheet_gauge(gauge)
+    if found is None:
+        return Question(
+            request, "thickness", "I have no sheet gauge of that number. How thick is it?"
+        )
+    name = f"{gauge} gauge"
+    if piece.surface is Surface.GALVANISED:
+        name += " before the zinc"
+    return Metal(float(found.value.m_as("in")), found.value, name, (found.source,), found.status)
+
+
+def _pipe(request: Request, piece: Piece, nominal: Fraction) -> Metal | Question:
+    schedules = tables.pipe_schedules(nominal)
+    if not schedules:
+        return Question(request, "thickness", "I have no pipe of that size. How thick is the wall?")
+    row = tables.pipe(nominal, piece.schedule) if piece.schedule else None
+    if row is None:
+        usual = [name for name in WALL_SCHEDULES if name in schedules][:MANY]
+        why = "has no such schedule" if piece.schedule else "comes in several walls"
+        return Question(
+            request,
+            "schedule",
+            f"That pipe {why}. Which schedule?",
+            tuple(schedule_words(name) for name in usual),
+        )
+    size = str(nominal) if nominal.denominator == 1 else _mixed(nominal)
+    letters = row.schedule if row.schedule.isalpha() else f"schedule {row.schedule}"
+    return Metal(
+        float(row.wall.m_as("in")),
+        row.wall,
+        f"{size} in {letters} pipe wall",
+        (row.source,),
+        row.status,
+        ("pipe_aim", "hollow"),
+    )
+
+
+def _section(request: Request, designation: str) -> Metal | Question:
+    row = tables.section(designation)
+    if row is None:
+        return _which_section(request, designation)
+    part, thickness = row.parts[0]
+    part = "leg" if row.family == "L" else part
+    hollow = row.family == "HSS"
+    keys = ("hollow",) if hollow else ("web_thinner",) if part == "flange" else ()
+    return Metal(
+        float(thickness.m_as("in")),
+        thickness,
+        f"{row.designation} {part}",
+        (row.source,),
+        row.status,
+        keys,
+    )
+
+
+def _which_section(request: Request, designation: str) -> Question:
+    family = designation.rstrip("0123456789./-X ").upper() or designation.upper()
+    numbers = [part for part in designation.upper().removeprefix(family).split("X") if part]
+    first = _number(numbers[0]) if numbers else None
+    rows = tables.sections_of(family, first) if first is not None else ()
+    if not rows:
+        return Question(
+            request, "thickness", "I have no such section. How thick is the part you cut?"
+        )
+    options = tuple(_said_section(row.designation) for row in _spread(rows))
+    return Question(request, "section", "Which weight of that section?", options)
+
+
+def _spread(rows: tuple[tables.SectionRow, ...]) -> tuple[tables.SectionRow, ...]:
+    """At most `MANY` of the rows, from the heaviest to the lightest."""
+    if len(rows) <= MANY:
+        return rows
+    step = (len(rows) - 1) / (MANY - 1)
+    return tuple(rows[round(index * step)] for index in range(MANY))
+
+
+def _said_section(designation: str) -> str:
+    """A designation in words where its numbers are whole, else as it stands."""
+    family = designation.rstrip("0123456789./-X")
+    numbers = designation.removeprefix(family).split("X")
+    if not all(number.isdigit() and int(number) <= 999 for number in numbers):
+        return designation
+    return f"{family.lower()} " + " by ".join(whole(int(number)) for number in numbers)
+
+
+def _number(text: str) -> Fraction | None:
+    try:
+        return Fraction(text)
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
+def _mixed(size: Fraction) -> str:
+    units, rest = divmod(size, 1)
+    return f"{units} {rest}" if units else f"{rest}"
+
+
+def _how_thick(shape: Shape | None) -> str:
+    if shape in (Shape.BEAM, Shape.CHANNEL, Shape.TEE, Shape.ANGLE):
+        return "Which section is it, or how thick is the part you cut?"
+    if shape in (Shape.PIPE, Shape.ROUND_TUBE, Shape.SQUARE_TUBE):
+        return "How thick is the wall?"
+    if shape in (Shape.SHAFT, Shape.SQUARE_BAR):
+        return "How thick is it through?"
+    return "How thick is the steel?"

@@ -1,0 +1,36 @@
+"""What the cut will look like: quality ranges of ISO 9013 in words, or separation only."""
+
+from handsfree.engine import tables
+from handsfree.engine.saying import tenths_of_a_millimetre
+from handsfree.units import Quantity
+from handsfree.values import Fit
+
+RIGHT_RANGE = 3  # what a steady hand can reach with the right tip: common practice
+LARGE_RANGE = 4  # leaned, with a rounded top edge: common practice
+
+
+def cut_face(fit: Fit, thickness: Quantity) -> tuple[str, ...]:
+    """One or two sentences on the face of the cut.
+
+    >>> from handsfree.units import millimetres
+    >>> cut_face(Fit.RIGHT, millimetres(20))[1]
+    'Square within six tenths of a millimetre, ridges a tenth of a millimetre.'
+
+    Args:
+        fit: how the tip suits the plate.
+        thickness: of the plate.
+    """
+    if fit is Fit.TOO_SMALL:
+        return ("Separation only. No quality range holds for the face.",)
+    number = LARGE_RANGE if fit is Fit.TOO_LARGE else RIGHT_RANGE
+    found = tables.iso9013(thickness, number)
+    if found is None or found.roughness is None:
+        return ()
+    square = tenths_of_a_millimetre(float(found.squareness.m_as("mm")))
+    ridges = tenths_of_a_millimetre(float(found.roughness.m_as("mm")))
+    opening = (
+        "Leaned over, quality range four is the best to hope for."
+        if fit is Fit.TOO_LARGE
+        else "A steady hand can reach quality range three."
+    )
+    return opening, f"Square within {square}, ridges {ridges}."

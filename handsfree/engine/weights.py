@@ -1,0 +1,77 @@
+"""What a foot or a square foot of the piece weighs."""
+
+import math
+
+from handsfree.engine import tables
+from handsfree.engine.pieces import Metal, find_metal
+from handsfree.engine.trust import weakest
+from handsfree.units import Quantity, registry
+from handsfree.values import Answer, Figure, Piece, Question, Request, Shape, Status
+
+ROUND = (Shape.SHAFT,)
+SQUARE = (Shape.SQUARE_BAR,)
+
+
+def answer_weight(request: Request) -> Answer | Question:
+    """Weight of a foot of section, pipe or bar, or of a square foot of plate.
+
+    Source: the section and pipe tables' own weights; plate and bars from their size and the usual
+    density of steel, 0.2836 lb a cubic inch.
+    """
+    piece = request.piece or Piece()
+    listed = _listed(piece)
+    metal = find_metal(request)
+    if listed is None and not isinstance(metal, Metal):
+        return metal
+    if listed is not None:
+        weight, source, status, note = listed
+    else:
+        assert isinstance(metal, Metal)
+        weight, source, status, note = _from_size(piece, metal)
+    name = metal.name if isinstance(metal, Metal) else ""
+    if listed is not None and piece.designation is not None:
+        row = tables.section(piece.designation)
+        name = row.designation if row else name
+    return Answer(
+        request=request,
+        figures=(Figure("weight", weight, weight, source, status, note),),
+        cautions=("Rigging and lifting are for a competent person.",),
+        thickness=metal.quantity if isinstance(metal, Metal) else None,
+        thickness_name=name,
+        sources=(source,),
+    )
+
+
+def _listed(piece: Piece) -> tuple[Quantity, str, Status, str] | None:
+    if piece.designation is not None:
+        row = tables.section(piece.designation)
+        if row is None:
+            return None
+        return _a_foot(row.weight), row.source, row.status, "a foot of length"
+    if piece.nominal is not None and piece.schedule is not None:
+        pipe = tables.pipe(piece.nominal, piece.schedule)
+        if pipe is None:
+            return None
+        status = weakest(pipe.status, Status.COMPUTED)
+        return _a_foot(pipe.weight), pipe.source, status, "a foot of length"
+    return None
+
+
+def _a_foot(weight: Quantity) -> Quantity:
+    """Pounds a foot, from either a weight or a mass of a length."""
+    if weight.check("[mass] / [length]"):
+        return weight.to("lb/ft")
+    return registry.Quantity(float(weight.m_as("lbf/ft")), "lb/ft")
+
+
+def _from_size(piece: Piece, metal: Metal) -> tuple[Quantity, str, Status, str]:
+    density = tables.steel_density()
+    status = weakest(density.status, metal.status, Status.COMPUTED)
+    pounds = float(density.value.m_as("lb/inch**3"))
+    through = metal.thickness
+    if piece.shape in ROUND or piece.shape in SQUARE:
+        area = through**2 * (math.pi / 4 if piece.shape in ROUND else 1.0)
+        weight = registry.Quantity(pounds * area * 12, "lb/ft")
+        return weight, density.source, status, "a foot of length"
+    weight = registry.Quantity(pounds * through * 144, "lb/ft**2")
+    return weight, density.source, status, "a square foot"
