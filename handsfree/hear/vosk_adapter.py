@@ -1,0 +1,224 @@
+"""Hears words with vosk: always from a folder, never from the network, silent, our values only.
+
+The only file that imports vosk. The import is heavy, so only a process that listens makes it.
+"""
+
+import contextlib
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+
+import vosk
+
+from handsfree.errors import ModelError, SoundError
+from handsfree.hear.graph import compile_graph
+from handsfree.hear.graph_words import HESITATION
+from handsfree.hear.model_folder import ModelFolder, ModelKind
+from handsfree.hear.phrases import phrases_of
+from handsfree.hear.recogniser import (
+    SAMPLE_RATE_HZ,
+    Reading,
+    judged,
+    recognise,
+    same_text,
+    with_whispered_silence,
+)
+from handsfree.values import WordNetwork, Words
+
+ALTERNATIVES = 12  # readings asked for: many differ only in a hesitation
+QUIETEST = -2  # vosk's log level without warnings; errors still go to the standard error stream
+
+vosk.SetLogLevel(QUIETEST)
+
+
+class VoskRecogniser:
+    """A `Recogniser` for one listening state; not for two threads at once.
+
+    Made by `load_recogniser`. Two recognisers of one process may work in two threads.
+    """
+
+    def __init__(
+        self,
+        native: "vosk.Model",
+        model: ModelFolder,
+        phrases: str | None,
+        meaning: Callable[[str], object],
+    ) -> None:
+        self._native = native
+        self._model = model
+        self._phrases = phrases
+        self._meaning = meaning
+        self._half_sample = b""
+        self._listening: vosk.KaldiRecognizer | None = None
+
+    def begin(self) -> None:
+        """Forget everything and listen to a new utterance."""
+        arguments: list[object] = [self._native, float(SAMPLE_RATE_HZ)]
+        if self._phrases is not None:
+            arguments.append(self._phrases)
+        # A new native recogniser takes a millisecond and cannot carry anything over.
+        with _silenced():
+            try:
+                self._listening = vosk.KaldiRecognizer(*arguments)
+            except Exception as fault:
+                raise ModelError(f"The recogniser does not start: {fault}. {_TRY_OURS}") from fault
+            self._listening.SetMaxAlternatives(ALTERNATIVES)
+        self._half_sample = b""
+
+    def accept(self, block: bytes) -> bool:
+        """Hear a block; half a sample at its end waits for the next. True at an end point."""
+        sound = self._half_sample + block
+        whole = len(sound) // 2 * 2
+        self._half_sample = sound[whole:]
+        if not whole:
+            return False
+        heard = with_whispered_silence(sound[:whole])
+        try:
+            return bool(self._native_recogniser().AcceptWaveform(heard))
+        except Exception as fault:
+            raise SoundError(f"The recogniser could not take the sound: {fault}. Say it again.") \
+                from fault  # fmt: skip
+
+    def partial(self) -> str:
+        """The words so far."""
+        if self._listening is None:
+            return ""
+        return self._plain(_text(_parsed(self._listening.PartialResult()), "partial"))
+
+    def finish(self) -> Words:
+        """The words of the whole utterance, how sure they are, and what else they might be."""
+        result = _parsed(self._native_recogniser().FinalResult())
+        self._listening = None
+        return judged(
+            self._readings(result), self._model.sureness, self._model.filler, self._meaning
+        )
+
+    def recognise(self, samples_16k: bytes) -> Words:
+        """The words of a whole recording: mono 16-bit samples at 16 kHz."""
+        return recognise(self, samples_16k)
+
+    def readings(self) -> tuple[Reading, ...]:
+        """Ends the utterance like `finish`, with every reading and its score, unjudged."""
+        result = _parsed(self._native_recogniser().FinalResult())
+        self._listening = None
+        return self._readings(result)
+
+    def _native_recogniser(self) -> "vosk.KaldiRecognizer":
+        if self._listening is None:
+            self.begin()
+        return self._listening
+
+    def _readings(self, result: Mapping[str, object]) -> tuple[Reading, ...]:
+        alternatives = result.get("alternatives")
+        if not isinstance(alternatives, list):
+            return ()
+        readings = []
+        for alternative in alternatives:
+            assert isinstance(alternative, dict)
+            text = self._plain(_text(alternative, "text"))
+            if text:  # vosk tells an empty utterance as an empty text of score 1
+                readings.append(Reading(text, float(alternative.get("confidence", 0.0))))
+        return tuple(readings)
+
+    def _plain(self, text: str) -> str:
+        """Without hesitations, and a run of fillers as one."""
+        words: list[str] = []
+        for word in text.split():
+            again = word == self._model.filler and words[-1:] == [word]
+            if word != HESITATION and not again:
+                words.append(word)
+        return " ".join(words)
+
+
+def load_recogniser(
+    model: ModelFolder,
+    network: WordNetwork,
+    cache: Path,
+    meaning: Callable[[str], object] = same_text,
+) -> VoskRecogniser:
+    """A recogniser for what `network` allows to be said.
+
+    A model of our own gets a graph, compiled at the first start and kept in `cache`; a stock model
+    gets the network's phrases at run time.
+
+    Args:
+        model: from `open_model`.
+        network: what may be said.
+        cache: folder for finished graphs.
+        meaning: what a text comes to; readings with equal meanings are no doubt to each other.
+
+    Raises:
+        ModelError: the model does not load; tells vosk's own reason.
+        GrammarError: the network has no end or a word that cannot be pronounced.
+    """
+    if model.kind is ModelKind.STOCK:
+        phrases = json.dumps([*phrases_of(network), model.filler])
+        return VoskRecogniser(_loaded(model.path), model, phrases, meaning)
+    return VoskRecogniser(_loaded(compile_graph(network, model, cache)), model, None, meaning)
+
+
+_TRY_OURS = "Install the project again, or leave out --model to use the model that comes with it."
+
+
+def _loaded(folder: Path) -> "vosk.Model":
+    """The native model, always by path: without one, vosk would reach for the network."""
+    assert folder.is_dir()
+    with _silenced() as told:
+        try:
+            return vosk.Model(str(folder))
+        except Exception as fault:
+            reason = told() or str(fault)
+    raise ModelError(f"vosk cannot load the model in {folder}: {reason}. {_TRY_OURS}")
+
+
+def _parsed(answer: str) -> Mapping[str, object]:
+    try:
+        values = json.loads(answer)
+    except ValueError as fault:
+        raise ModelError(f"The recogniser gave no readable result: {fault}. {_TRY_OURS}") from fault
+    return values if isinstance(values, dict) else {}
+
+
+def _text(values: Mapping[str, object], name: str) -> str:
+    value = values.get(name, "")
+    return value if isinstance(value, str) else ""
+
+
+@contextlib.contextmanager
+def _silenced() -> Iterator[Callable[[], str]]:
+    """Keeps native lines off the standard error stream; gives a way to read the errors meanwhile.
+
+    vosk reports why a model does not load in no other way than on that stream.
+    """
+    with tempfile.TemporaryFile() as log:
+        try:
+            sys.stderr.flush()
+            kept = os.dup(2)
+        except (OSError, ValueError, AttributeError):  # no standard error stream at all
+            yield lambda: ""
+            return
+        os.dup2(log.fileno(), 2)
+
+        def told() -> str:
+            log.seek(0)
+            return _reasons(log.read().decode("utf-8", errors="replace"))
+
+        try:
+            yield told
+        finally:
+            os.dup2(kept, 2)
+            os.close(kept)
+
+
+def _reasons(log: str) -> str:
+    """What vosk's error lines say, without where in its source they were written.
+
+    >>> _reasons("ERROR (VoskAPI:Input():x.cc:756) Error opening input stream am/final.mdl")
+    'Error opening input stream am/final.mdl'
+    """
+    errors = [line for line in log.splitlines() if line.startswith(("ERROR", "ASSERTION"))]
+    said = (line.split(") ", 1)[-1].strip() for line in errors)
+    return "; ".join(dict.fromkeys(line for line in said if line))
