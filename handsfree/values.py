@@ -284,7 +284,7 @@ class Request:
         hazards: unsafe wishes that were named, as keys of the engine's refusal table.
         lean: True when the user asks to lean, weave or otherwise cope with the tip.
         oxygen_purity_percent: when said, else the rig's counts.
-        defaults: what was taken as read and must be said aloud ("plate", "acetylene").
+        defaults: what was taken as read: "setting" when nothing was asked for in so many words.
     """
 
     about: About
@@ -303,6 +303,13 @@ class Request:
     lean: bool = False
     oxygen_purity_percent: float | None = None
     defaults: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Consent:
+    """A yes or no to what was just asked; silence is never one."""
+
+    given: bool
 
 
 class Status(StrEnum):

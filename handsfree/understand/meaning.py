@@ -6,7 +6,7 @@ stands in `Request.defaults`.
 """
 
 from handsfree.spoken_numbers import whole
-from handsfree.understand.meaning_piece import bare_number, piece_of
+from handsfree.understand.meaning_piece import SIZES, bare_number, piece_of
 from handsfree.understand.meaning_tip import (
     fuel_of,
     hose_bore_of,
@@ -20,6 +20,7 @@ from handsfree.units import Quantity, cubic_feet_an_hour, feet, inches, psi, reg
 from handsfree.values import (
     About,
     BoxChange,
+    Consent,
     Conversion,
     Piece,
     Position,
@@ -50,7 +51,7 @@ _UNITS = {
 }
 
 
-def meaning(reading: Reading) -> Request | Question | None:
+def meaning(reading: Reading) -> Request | Question | Consent | None:
     """The request that a reading makes; None when its slots do not go together."""
     slots = Slots(reading.slots)
     try:
@@ -59,7 +60,9 @@ def meaning(reading: Reading) -> Request | Question | None:
         return None
 
 
-def _request(slots: Slots) -> Request | Question | None:
+def _request(slots: Slots) -> Request | Question | Consent | None:
+    if "consent" in slots:
+        return Consent(slots.one("consent") == "yes") if len(slots.said) == 1 else None
     if "hazard" in slots:
         return Request(About.SETTING, hazards=tuple(dict.fromkeys(slots.all("hazard"))))
     if "steps" in slots:
@@ -84,6 +87,7 @@ def _request(slots: Slots) -> Request | Question | None:
         change=change,
         lean="off_size" in slots or about is About.TECHNIQUE,
         oxygen_purity_percent=_purity(slots),
+        defaults=() if "about" in slots or change is not None else ("setting",),
     )
     bare = bare_number(slots)
     if bare is not None:
@@ -110,9 +114,14 @@ def _about(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
         return About.SETTING
     if figures:
         return figures.pop()
-    if piece is not None or tip is not None or slots.any_of("psi", "bar", "kpa"):
+    if tip is not None or (piece is not None and _says_size(slots)) or "psi" in slots:
         return About.SETTING
     return None
+
+
+def _says_size(slots: Slots) -> bool:
+    """Whether the steel was named by more than a word that any talk may hold."""
+    return slots.any_of(*SIZES, "metal", "surface", "schedule", "carbon")
 
 
 def _pressure_about(slots: Slots) -> About:

@@ -3,14 +3,14 @@
 from fractions import Fraction
 
 from handsfree.understand.slots import Slots, Unreadable
-from handsfree.units import Quantity, inches, millimetres
+from handsfree.units import Quantity, millimetres
 from handsfree.values import Metal, Piece, Shape, Surface
 
-_SIZE = (
+SIZES = (
     *("thick", "gauge", "nominal", "schedule", "family", "depth", "weight"),
     *("leg", "wall", "leg_mm", "wall_mm", "bar_side", "bare"),
 )
-_ABOUT_PIECE = (*_SIZE, "shape", "metal", "surface", "closed", "carbon")
+_ABOUT_PIECE = (*SIZES, "shape", "metal", "surface", "closed", "carbon")
 _BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM")
 
 
@@ -181,8 +181,3 @@ def _fraction(value: Fraction) -> str:
 def bare_number(slots: Slots) -> Fraction | None:
     """A number without unit that can only be the steel's size."""
     return slots.number("bare")
-
-
-def as_inches(value: Fraction) -> Quantity:
-    """A bare number taken as inches, once the user has said so."""
-    return inches(value)

@@ -8,7 +8,7 @@ from handsfree.understand.hazards import spotted_hazards
 from handsfree.understand.meaning import meaning
 from handsfree.understand.parser import MOST_WORDS, Parser, Reading
 from handsfree.understand.typed import typed_words
-from handsfree.values import About, NotUnderstood, Question, Request, Words
+from handsfree.values import About, Consent, NotUnderstood, Question, Request, Words
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 EVEN = 0.3  # two meanings whose costs differ by less are both offered
@@ -21,7 +21,8 @@ HINTS = (
     "help",
 )
 
-_Meant: TypeAlias = tuple[Reading, Request | Question]
+Meaning: TypeAlias = Request | Question | Consent
+_Meant: TypeAlias = tuple[Reading, Meaning]
 
 
 class Understanding:
@@ -32,7 +33,7 @@ class Understanding:
         self._parser = Parser(grammar.heard_as, grammar.harmless)
         self._known = grammar.words() | HESITATIONS
 
-    def request(self, heard: Words) -> Request | Question | NotUnderstood:
+    def request(self, heard: Words) -> Request | Question | Consent | NotUnderstood:
         """The request that heard or typed words make."""
         words = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
         if UNK in heard.text:
@@ -76,7 +77,7 @@ def _fullest(found: Sequence[_Meant]) -> _Meant:
     return best
 
 
-def _which(first: Request | Question, second: Request | Question) -> Question:
+def _which(first: Meaning, second: Meaning) -> Question:
     """Ask between two meanings of the same words by what differs in them."""
     if not isinstance(first, Request) or not isinstance(second, Request):
         return first if isinstance(first, Question) else Question(None, "reading", AGAIN, ())
