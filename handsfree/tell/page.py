@@ -1,0 +1,201 @@
+"""Turns the latest reply into one page of huge letters, and taps and typed words into requests.
+
+The app knows `Told`, the board that it is pinned to, and a callable that answers words. It sends
+nothing out and loads nothing from elsewhere.
+"""
+
+import json
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import MutableHeaders
+from starlette.middleware import Middleware
+from starlette.middleware.trustedhost import TrustedHostMiddleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.routing import Mount, Route
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from handsfree.errors import HandsfreeError
+from handsfree.tell import page_choices, page_sizes
+from handsfree.tell.page_board import PageBoard
+from handsfree.values import Told
+
+FILES = Path(__file__).resolve().parent / "page_files"
+LOOPBACK = ("127.0.0.1", "localhost")
+_MEDIA = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".svg": "image/svg+xml",
+}
+_HEADERS = {
+    "Content-Security-Policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
+        "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
+    "Cache-Control": "no-store",
+}
+
+
+def page_app(
+    ask: Callable[[str], Told],
+    board: PageBoard,
+    *,
+    hosts: Sequence[str] = LOOPBACK,
+    token: str | None = None,
+) -> Starlette:
+    """The page as an ASGI app.
+
+    Args:
+        ask: answers words that were typed or tapped; called in a worker thread, one call a request.
+        board: what the open pages show; the app pins what `ask` returns to it.
+        hosts: names and addresses, without port, under which the page may be asked for.
+        token: when given, everything lies under `/<token>/` and nothing else is found.
+
+    The app's `state.base` is the path of the page ("/" or "/<token>/"), `state.board` the board.
+    """
+    routes: list[Route | Mount] = [
+        Route(f"/{name}", _file(content, media), methods=["GET"])
+        for name, (content, media) in page_files().items()
+    ]
+    index, media = page_files()["index.html"]
+    routes += [
+        Route("/", _file(index, media), methods=["GET"]),
+        Route("/events", _events(board), methods=["GET"]),
+        Route("/latest", _latest(board), methods=["GET"]),
+        Route("/ask", _asked(ask, board), methods=["POST"]),
+    ]
+    app = Starlette(
+        routes=routes if token is None else [Mount(f"/{token}", routes=routes)],
+        middleware=[
+            Middleware(_SafeHeaders),
+            Middleware(TrustedHostMiddleware, allowed_hosts=list(hosts), www_redirect=False),
+        ],
+    )
+    app.state.base = "/" if token is None else f"/{token}/"
+    app.state.board = board
+    return app
+
+
+def page_files() -> dict[str, tuple[bytes, str]]:
+    """Every file of the page, by name: its bytes and media type; `numbers.js` is made here."""
+    files = {
+        path.name: (path.read_bytes(), _MEDIA[path.suffix])
+        for path in sorted(FILES.iterdir())
+        if path.suffix in _MEDIA
+    }
+    numbers = (
+        "// Made from page_sizes.py and page_choices.py.\n"
+        f"export const SIZES = {json.dumps(page_sizes.as_script_values())};\n"
+        f"export const CHOICES = {json.dumps(page_choices.as_script_values())};\n"
+    )
+    files["numbers.js"] = (numbers.encode(), _MEDIA[".js"])
+    return files
+
+
+def _file(content: bytes, media: str) -> Callable[[Request], Response]:
+    def send(_request: Request) -> Response:
+        return Response(content, media_type=media)
+
+    return send
+
+
+def _latest(board: PageBoard) -> Callable[[Request], Response]:
+    def send(_request: Request) -> Response:
+        return JSONResponse(board.latest().as_plain())
+
+    return send
+
+
+def _events(board: PageBoard) -> Callable[[Request], Response]:
+    async def stream() -> AsyncIterator[bytes]:
+        async for notice in board.notices():
+            yield f"data: {json.dumps(notice.as_plain())}\n\n".encode()
+
+    def send(_request: Request) -> Response:
+        return StreamingResponse(stream(), media_type="text/event-stream")
+
+    return send
+
+
+def _asked(
+    ask: Callable[[str], Told], board: PageBoard
+) -> Callable[[Request], Awaitable[Response]]:
+    async def answer(request: Request) -> Response:
+        if not _from_our_page(request):
+            return _fault(403, "Words are taken from this page only.")
+        if request.headers.get("content-type", "").split(";")[0] != "application/json":
+            return _fault(415, "Send the words as application/json.")
+        body = await _short_body(request)
+        if body is None:
+            return _fault(413, "That was too long. Ask in one sentence.")
+        words = _words(body)
+        if words is None:
+            return _fault(422, 'Send {"words": "..."} with one sentence of text.')
+        try:
+            told = await run_in_threadpool(ask, words)
+        except HandsfreeError as fault:
+            return _fault(500, str(fault))
+        board.publish(told)
+        return JSONResponse(board.latest().as_plain())
+
+    return answer
+
+
+def _from_our_page(request: Request) -> bool:
+    """Whether the browser says that a page of this very address sends it.
+
+    Every browser names the origin of a POST; what names none is no page of ours.
+    """
+    return request.headers.get("origin") == f"{request.url.scheme}://{request.headers['host']}"
+
+
+async def _short_body(request: Request) -> bytes | None:
+    """The body, or None when it is longer than a sentence can be; never read to its end then."""
+    body = b""
+    async for piece in request.stream():
+        body += piece
+        if len(body) > page_sizes.BODY_BYTES_AT_MOST:
+            return None
+    return body
+
+
+def _words(body: bytes) -> str | None:
+    try:
+        sent = json.loads(body)
+    except (ValueError, RecursionError):
+        return None
+    words = sent.get("words") if isinstance(sent, dict) else None
+    if not isinstance(words, str) or len(words) > page_sizes.WORDS_AT_MOST:
+        return None
+    plain = "".join(sign if sign.isprintable() else " " for sign in words)
+    return " ".join(plain.split()) or None
+
+
+def _fault(status: int, sentence: str) -> JSONResponse:
+    return JSONResponse({"error": sentence}, status_code=status)
+
+
+class _SafeHeaders:
+    """Adds the headers that shut everything out that the page does not need."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in _HEADERS.items():
+                    headers[name] = value
+            await send(message)
+
+        await self._app(scope, receive, with_headers)

@@ -1,0 +1,80 @@
+"""What can be picked by touch, each with the words that picking it says.
+
+A tap says words, as a voice would, so there is one way through the house.
+"""
+
+from dataclasses import asdict, dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One thing to pick: `shown` in huge letters, `words` as it is said, and its measure.
+
+    Attributes:
+        shown: at most a few characters.
+        words: lower-case words that the grammar hears.
+        millimetres: of a thickness, else None.
+    """
+
+    shown: str
+    words: str
+    millimetres: float | None = None
+
+
+def _plate(shown: str, words: str, whole: int, over: int = 0, under: int = 1) -> Choice:
+    return Choice(shown, words, round((whole + over / under) * 25.4, 4))
+
+
+# Plate as steel yards stock it, thinnest first.
+THICKNESSES = (
+    _plate("1/8", "one eighth inch", 0, 1, 8),
+    _plate("3/16", "three sixteenths inch", 0, 3, 16),
+    _plate("1/4", "one quarter inch", 0, 1, 4),
+    _plate("5/16", "five sixteenths inch", 0, 5, 16),
+    _plate("3/8", "three eighths inch", 0, 3, 8),
+    _plate("1/2", "one half inch", 0, 1, 2),
+    _plate("5/8", "five eighths inch", 0, 5, 8),
+    _plate("3/4", "three quarter inch", 0, 3, 4),
+    _plate("7/8", "seven eighths inch", 0, 7, 8),
+    _plate("1", "one inch", 1),
+    _plate("1 1/4", "one and one quarter inch", 1, 1, 4),
+    _plate("1 1/2", "one and one half inch", 1, 1, 2),
+    _plate("2", "two inch", 2),
+    _plate("2 1/2", "two and one half inch", 2, 1, 2),
+    _plate("3", "three inch", 3),
+    _plate("4", "four inch", 4),
+    _plate("5", "five inch", 5),
+    _plate("6", "six inch", 6),
+)
+
+FUELS = (
+    Choice("acetylene", "acetylene"),
+    Choice("propane", "propane"),
+    Choice("propylene", "propylene"),
+    Choice("natural gas", "natural gas"),
+)
+
+# How the picked pieces become one request: {thickness}, {tip} and {fuel} are words of choices.
+SETTING_WORDS = "what do i set for {thickness} plate with a tip made for {tip} on {fuel}"
+SETTING_WORDS_WITHOUT_TIP = "what do i set for {thickness} plate on {fuel}"
+
+
+def setting_words(thickness: Choice, tip: Choice | None, fuel: Choice) -> str:
+    """The request that three picks say; without a tip when it is not known.
+
+    >>> setting_words(THICKNESSES[7], THICKNESSES[2], FUELS[0])
+    'what do i set for three quarter inch plate with a tip made for one quarter inch on acetylene'
+    """
+    if tip is None:
+        return SETTING_WORDS_WITHOUT_TIP.format(thickness=thickness.words, fuel=fuel.words)
+    return SETTING_WORDS.format(thickness=thickness.words, tip=tip.words, fuel=fuel.words)
+
+
+def as_script_values() -> dict[str, object]:
+    """The same choices for the page's scripts."""
+    return {
+        "thicknesses": [asdict(choice) for choice in THICKNESSES],
+        "fuels": [asdict(choice) for choice in FUELS],
+        "settingWords": SETTING_WORDS,
+        "settingWordsWithoutTip": SETTING_WORDS_WITHOUT_TIP,
+    }

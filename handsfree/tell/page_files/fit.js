@@ -1,0 +1,119 @@
+// Decides how many figures a screen takes and how high their digits are.
+
+import { SIZES } from "./numbers.js";
+
+const LINE = 0.8; // line height of digits, as in page.css
+const LABEL_LINE = 1.1;
+const HIGHEST_MM = 60;
+const SMALLER_LABELS_MM = [10, 8, 6.5, 5, 4];
+const pen = document.createElement("canvas").getContext("2d");
+
+/** The type's widths and the height of its digits, for a font size of 1. */
+export function typeface() {
+  const family = getComputedStyle(document.body).fontFamily;
+  const width = (text) => {
+    pen.font = `700 100px ${family}`;
+    return pen.measureText(text).width / 100;
+  };
+  width("0");
+  return { width, cap: pen.measureText("0").actualBoundingBoxAscent / 100 || 0.716 };
+}
+
+/** A range as its two ends, or null when it is one value or cannot be split surely. */
+export function ends(figure) {
+  if (!(figure.low < figure.high)) return null;
+  const parts = figure.digits.split(/\s*[–—]\s*|\s+to\s+|\s+-\s+/);
+  if (parts.length === 2 && parts.every(Boolean)) return parts;
+  const hyphens = figure.digits.split("-");
+  return hyphens.length === 2 && hyphens.every(Boolean) ? hyphens.map((part) => part.trim()) : null;
+}
+
+/** The figure's digits on one line: a range with a true dash. */
+export const oneLine = (figure) => ends(figure)?.join("–") ?? figure.digits;
+
+/**
+ * The figures as screens: [{figures, columns, digits, label, stacked, under}], digits and label in
+ * millimetres. As many a screen as keep their full height; at least one.
+ */
+export function arrange(figures, box, mm, noteLine, face = typeface()) {
+  const screens = [];
+  for (let at = 0; at < figures.length; ) {
+    const screen = nextScreen(figures.slice(at), box, mm, noteLine, face);
+    screens.push(screen);
+    at += screen.figures.length;
+  }
+  return screens;
+}
+
+function nextScreen(rest, box, mm, noteLine, face) {
+  for (let count = Math.min(SIZES.FIGURES_A_SCREEN, rest.length); count >= 1; count -= 1) {
+    const best = bestOf(rest.slice(0, count), SIZES.LABELS_MM, box, mm, noteLine, face);
+    if (best.digits >= SIZES.DIGITS_MM) return best;
+  }
+  const alone = SMALLER_LABELS_MM.map((label) =>
+    bestOf(rest.slice(0, 1), label, box, mm, noteLine, face));
+  const full = alone.find((screen) => screen.digits >= SIZES.DIGITS_MM);
+  return full ?? alone.reduce((one, other) => (other.digits > one.digits * 1.05 ? other : one));
+}
+
+function bestOf(figures, label, box, mm, noteLine, face) {
+  let best = { digits: 0 };
+  for (const stacked of [false, true]) {
+    for (let columns = 1; columns <= figures.length; columns += 1) {
+      for (const under of [false, true]) {
+        const plan = { figures, columns, label, stacked, under };
+        const digits = Math.min(HIGHEST_MM, highest(plan, box, mm, noteLine, face));
+        // A range on one line reads faster: two lines must gain something.
+        const gain = best.digits >= SIZES.DIGITS_MM && stacked && !best.stacked ? 1.3 : 1.04;
+        if (digits > best.digits * gain) best = { ...plan, digits };
+      }
+    }
+  }
+  return { columns: 1, label, stacked: false, under: true, figures, ...best };
+}
+
+/** The greatest height of the digits, in millimetres, with which every figure fits its cell. */
+function highest({ figures, columns, label, stacked, under }, box, mm, noteLine, face) {
+  const pad = 3 * mm;
+  const rows = Math.ceil(figures.length / columns);
+  const wide = (box.width - 2 * pad * (columns - 1)) / columns - 2;
+  const high = (box.height - pad * (rows - 1)) / rows - Math.max(2, 0.8 * mm) - 2;
+  const small = (label * mm) / 0.716; // font size of label and unit
+  const heights = figures.map((figure) => {
+    const parts = stacked ? ends(figure) : null;
+    if (stacked && parts === null && figures.length === 1) return 0;
+    if (longestWord(figure.label, face) * small > wide) return 0;
+    const labelLines = linesOf(figure.label, wide / small, face);
+    const unit = face.width(figure.unit) * small;
+    if (unit > wide) return 0;
+    const beside = under || !figure.unit ? 0 : unit + 0.25 * small;
+    const lines = parts ? 2 : 1;
+    const across = parts
+      ? Math.min(wide / face.width(parts[0]),
+          (wide - beside - face.width("to ") * small) / face.width(parts[1]))
+      : (wide - beside) / face.width(oneLine(figure));
+    const left = high - small * (0.12 + LABEL_LINE * labelLines) -
+      (under && figure.unit ? 1.1 * small : 0) - (noteOf(figure) ? noteLine : 0);
+    return (Math.min(across, left / (LINE * lines)) * 0.716) / mm;
+  });
+  return Math.max(0, Math.min(...heights));
+}
+
+const longestWord = (text, face) => Math.max(...text.split(/\s+/).map(face.width));
+
+function linesOf(text, room, face) {
+  let lines = 1;
+  let line = "";
+  for (const word of text.split(/\s+/)) {
+    const longer = line ? `${line} ${word}` : word;
+    if (line && face.width(longer) > room) {
+      lines += 1;
+      line = word;
+    } else line = longer;
+  }
+  return lines;
+}
+
+/** What stands small under a figure: its note, and its status unless it was read in a table. */
+export const noteOf = (figure) =>
+  [figure.note, figure.status === "read" ? "" : figure.status].filter(Boolean).join(", ");

@@ -1,0 +1,154 @@
+// A reply as a list of screens, and each screen as elements.
+
+import { arrange, ends, noteOf, oneLine } from "./fit.js";
+import { make } from "./dom.js";
+
+const LARGER = [1.9, 1.7, 1.5, 1.3, 1.15]; // sizes for text that leaves room
+const KINDS = { refusal: "No", not_understood: "Not understood", question: "Question" };
+
+const bare = (text) => text.toLowerCase().replace(/[^a-z0-9]+/g, " ").trim();
+
+/** What the reply says besides its read-back, which stands above everything anyway. */
+export const beyondReadBack = (told) =>
+  told.sentences.filter((sentence) => bare(sentence) !== bare(told.understood));
+
+/** The reply in parts, before they are cut into screens: figures, then titled lists. */
+function partsOf(told) {
+  const parts = [];
+  const said = beyondReadBack(told);
+  const list = (title, items, more = {}) => items.length && parts.push({ title, items, ...more });
+  if (told.kind === "answer" || told.kind === "steps") {
+    if (told.figures.length) parts.push({ figures: told.figures });
+    else if (told.kind === "answer") list("", [...said, ...told.more], { loud: true });
+    if (told.kind === "steps") {
+      list("Steps", told.technique.length ? told.technique : said, { numbered: true });
+    } else list("How", told.technique);
+  } else {
+    list(KINDS[told.kind] ?? "", said, { loud: true });
+    list("How", told.technique);
+  }
+  if (told.cautions.length > 1) list("Cautions", told.cautions);
+  list("Notes", told.notes);
+  if (told.figures.length || told.sources.length) list("Sources", sourcesOf(told));
+  return parts;
+}
+
+/** Each source once, with the figures that come from it and how far it can be trusted. */
+function sourcesOf(told) {
+  const figures = new Map();
+  for (const { label, source, status } of told.figures) {
+    const named = `${source} (${status})`;
+    figures.set(named, [...(figures.get(named) ?? []), label]);
+  }
+  const named = new Set(told.figures.map((figure) => figure.source));
+  const lines = [...figures].map(([source, labels]) => `${source}: ${labels.join(", ")}`);
+  return [...lines, ...told.sources.filter((source) => !named.has(source))];
+}
+
+/** Cuts a reply into screens that fit `content`; measures in it, and leaves it empty. */
+export function screensOf(told, content, mm) {
+  const style = getComputedStyle(content);
+  const box = {
+    width: content.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight),
+    height: content.clientHeight - parseFloat(style.paddingTop) - parseFloat(style.paddingBottom),
+  };
+  const noteLine = 1.15 * 0.85 * parseFloat(getComputedStyle(document.body).fontSize);
+  const screens = [];
+  for (const part of partsOf(told)) {
+    if (part.figures) screens.push(...arrange(part.figures, box, mm, noteLine));
+    else screens.push(...cutText(part, content));
+  }
+  content.replaceChildren();
+  return screens;
+}
+
+/** One screen with larger letters where they fit, else as many screens as the items need. */
+export function cutText(part, content) {
+  for (const scale of LARGER) {
+    const screen = { ...part, from: 0, scale };
+    drawText(screen, content);
+    if (!overflows(content)) return [screen];
+  }
+  const screens = [];
+  let from = 0;
+  while (from < part.items.length) {
+    let to = part.items.length;
+    let screen = null;
+    for (; to > from; to -= 1) {
+      screen = { ...part, items: part.items.slice(from, to), from };
+      drawText(screen, content);
+      if (!overflows(content)) break;
+    }
+    to = Math.max(to, from + 1);
+    screens.push({ ...part, items: part.items.slice(from, to), from });
+    from = to;
+  }
+  return screens;
+}
+
+/** Puts one screen into `content`. */
+export function drawScreen(screen, content, mm) {
+  if (screen.figures) drawFigures(screen, content, mm);
+  else drawText(screen, content);
+  shrinkToFit(content);
+}
+
+export function drawText(screen, content) {
+  content.removeAttribute("style");
+  content.className = `text${screen.loud ? " loud" : ""}`;
+  content.style.setProperty("--body", `calc(${screen.scale ?? 1} * var(--text))`);
+  const inside = screen.title ? [make("h1", { text: screen.title })] : [];
+  if (screen.loud) inside.push(...screen.items.map((text) => make("p", { text })));
+  else {
+    const items = screen.items.map((text) => make("li", { text }));
+    const list = make(screen.numbered ? "ol" : "ul", { inside: items });
+    list.style.setProperty("--from", screen.from ?? 0);
+    inside.push(list);
+  }
+  content.replaceChildren(...inside);
+}
+
+function drawFigures({ figures, columns, digits, label, stacked, under }, content, mm) {
+  content.className = "figures";
+  content.removeAttribute("style");
+  content.style.gridTemplateColumns = `repeat(${columns}, minmax(0, 1fr))`;
+  content.style.setProperty("--digits", `calc(${digits * mm}px / var(--cap))`);
+  content.style.setProperty("--label", `calc(${label * mm}px / var(--cap))`);
+  content.replaceChildren(...figures.map((figure) => drawFigure(figure, stacked, under)));
+}
+
+function drawFigure(figure, stacked, under) {
+  const parts = stacked ? ends(figure) : null;
+  const number = (text) => make("span", { className: "number", text });
+  const unit = make("span", { className: "unit", text: figure.unit });
+  const to = make("small", { text: "to " });
+  const last = parts ? [to, number(parts[1])] : [number(oneLine(figure))];
+  if (!under) last.push(unit);
+  const lines = parts ? [[number(parts[0])], last] : [last];
+  const inside = [
+    make("p", { className: "label", text: figure.label }),
+    ...lines.map((line) => make("p", { className: "digits", inside: line })),
+  ];
+  if (under) inside.push(make("p", { className: "under", inside: [unit] }));
+  if (noteOf(figure)) inside.push(make("p", { className: "note", text: noteOf(figure) }));
+  const node = make("div", { className: "figure", inside });
+  node.dataset.name = figure.name;
+  return node;
+}
+
+function overflows(content) {
+  const bottom = content.getBoundingClientRect().bottom - 1;
+  // The line boxes of digits are lower than their type, so scrollHeight says too much here.
+  const low = [...content.children].some((node) => node.getBoundingClientRect().bottom > bottom);
+  const digits = [...content.querySelectorAll(".digits")];
+  return low || digits.some((node) => node.scrollWidth > node.clientWidth + 1);
+}
+
+/** What was measured may be off by a hair, a sentence longer than the screen: nothing is cut. */
+function shrinkToFit(content) {
+  const figures = content.classList.contains("figures");
+  const full = content.style.getPropertyValue(figures ? "--digits" : "--body") || "var(--text)";
+  for (let size = 96; size >= 30 && overflows(content); size -= 4) {
+    content.style.setProperty(figures ? "--digits" : "--body", `calc(${size / 100} * ${full})`);
+  }
+}

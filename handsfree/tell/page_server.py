@@ -1,0 +1,130 @@
+"""Runs the page's app on a socket of this machine, in this thread or beside the voice."""
+
+import socket
+import threading
+from collections.abc import Callable
+from types import TracebackType
+from typing import Self
+
+import uvicorn
+from starlette.applications import Starlette
+
+from handsfree.errors import PageError
+
+DEFAULT_HOST = "127.0.0.1"
+DEFAULT_PORT = 8716
+
+
+class PageServer:
+    """The page served from a thread of its own; a context manager that starts and stops it.
+
+    Args:
+        app: what `page_app` made.
+        host: the address to serve on; loopback unless the user shares the page.
+        port: 0 takes any free one.
+
+    Attributes:
+        url: where the page is, with its token.
+
+    Raises:
+        PageError: the address cannot be served on, at construction.
+    """
+
+    def __init__(self, app: Starlette, host: str = DEFAULT_HOST, port: int = DEFAULT_PORT) -> None:
+        self._app = app
+        self._socket = _bound(host, port)
+        shown = f"[{host}]" if ":" in host else host
+        self.url = f"http://{shown}:{self._socket.getsockname()[1]}{app.state.base}"
+        self._server = uvicorn.Server(
+            uvicorn.Config(
+                app,
+                log_config=None,
+                access_log=False,
+                server_header=False,
+                lifespan="off",
+                http="h11",
+                ws="none",
+                loop="asyncio",
+                limit_concurrency=64,
+                timeout_keep_alive=5,
+                timeout_graceful_shutdown=1,
+                h11_max_incomplete_event_size=16 * 1024,
+            )
+        )
+        self._thread: threading.Thread | None = None
+
+    def run(self) -> None:
+        """Serve in this thread until it is interrupted."""
+        try:
+            self._server.run(sockets=[self._socket])
+        finally:
+            self._socket.close()
+
+    def start(self) -> Self:
+        """Serve from a thread of its own."""
+        self._thread = threading.Thread(target=self.run, name="page", daemon=True)
+        self._thread.start()
+        return self
+
+    def stop(self) -> None:
+        """Tell the pages, end their streams, close the socket. Stopping twice does nothing."""
+        self._app.state.board.close()
+        self._server.should_exit = True
+        if self._thread is None:
+            self._socket.close()
+        else:
+            self._thread.join(timeout=5)
+            self._thread = None
+
+    def __enter__(self) -> Self:
+        return self.start()
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.stop()
+
+
+def serve(
+    app: Starlette,
+    host: str = DEFAULT_HOST,
+    port: int = DEFAULT_PORT,
+    announce: Callable[[str], None] | None = None,
+) -> None:
+    """Serve the page in this thread until it is interrupted (KeyboardInterrupt passes through).
+
+    Args:
+        app: what `page_app` made.
+        host: loopback unless the user shares the page.
+        port: 0 takes any free one.
+        announce: is given the page's address once the socket is open.
+
+    Raises:
+        PageError: the address cannot be served on.
+    """
+    server = PageServer(app, host, port)
+    if announce is not None:
+        announce(server.url)
+    try:
+        server.run()
+    finally:
+        server.stop()
+
+
+def _bound(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    bound = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        bound.bind((host, port))
+        bound.listen(64)
+    except (OSError, OverflowError) as fault:
+        bound.close()
+        raise PageError(
+            f"The page cannot be served on {host} port {port}: {fault}. "
+            "Stop what uses that port, or choose another with --port."
+        ) from fault
+    return bound
