@@ -11,19 +11,19 @@ The questions that ask to confirm a coating ("yes" or "no") are answered by the 
 from collections.abc import Callable
 from dataclasses import replace
 
-from handsfree.engine import advice, setting, tables
+from handsfree.engine import advice, figures, setting, tables
 from handsfree.engine.conversions import answer_convert
 from handsfree.engine.cut_order import answer_cut_order
+from handsfree.engine.job import Job
 from handsfree.engine.jobs import job_for
 from handsfree.engine.keeping import answer_rig, answer_tip_box
-from handsfree.engine.limits import check_asked_pressure, gate
+from handsfree.engine.limits import asks_for_fuel, check_asked_pressure, gate
 from handsfree.engine.metals import stop_for_metal
 from handsfree.engine.refusals import refuse_hazards
 from handsfree.engine.saying import stamp as stamp_words
-from handsfree.engine.setting import Job
-from handsfree.engine.tips import suiting_from_box
+from handsfree.engine.tips import fit, suiting_from_box, tip_on_hand
 from handsfree.engine.weights import answer_weight
-from handsfree.units import Quantity, inches, registry
+from handsfree.units import Quantity
 from handsfree.values import (
     About,
     Answer,
@@ -47,6 +47,7 @@ def answer(request: Request, rig: Rig, box: TipBox) -> Reply:
     Pure: the same request, rig and box always give the same reply. Never raises for any request
     whose quantities have the dimensions that `Request` says.
 
+    >>> from handsfree.units import inches
     >>> from handsfree.values import Piece
     >>> reply = answer(
     ...     Request(About.SETTING, piece=Piece(thickness=inches(0.75))), Rig(), TipBox()
@@ -86,6 +87,11 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
             return _not_yet_kept(request)
         case About.STANDOFF if _nothing_to_cut(request):
             return _standoff_alone(request)
+        case About.TIP:
+            return _which_tip(request, rig, box)
+        case About.SHADE | About.STANDOFF:
+            job = job_for(replace(request, tip=None), rig, TipBox())
+            return ABOUT_CUTTING[request.about](job, box) if isinstance(job, Job) else job
         case _:
             job = job_for(request, rig, box)
             return ABOUT_CUTTING[request.about](job, box) if isinstance(job, Job) else job
@@ -116,7 +122,7 @@ def _standoff_alone(request: Request) -> Reply:
     stopped = stop_for_metal(request)
     if stopped is not None:
         return stopped
-    figure = setting.standoff()
+    figure = figures.standoff()
     return Answer(
         request,
         (figure,),
@@ -162,96 +168,92 @@ def _setting(job: Job, box: TipBox) -> Answer:
 
 
 def _oxygen(job: Job, box: TipBox) -> Answer:
-    return _with_asked(job, setting.answer_with(job, (setting.oxygen_pressure(job),)))
+    return _with_asked(job, setting.answer_with(job, (figures.oxygen_pressure(job),)))
 
 
 def _fuel(job: Job, box: TipBox) -> Answer:
-    figure = setting.fuel_pressure(job)
-    found = setting.answer_with(job, (figure,) if figure else ())
-    return _with_asked(job, found)
-
-
-def _tip(job: Job, box: TipBox) -> Answer:
-    """Which tip suits: the listed bores, the user's own tips, and how the one named fits."""
-    row = job.work.row
-    figure = Figure(
-        "bore",
-        inches(row.bore[0]),
-        inches(row.bore[1]),
-        row.source,
-        row.status,
-        "of the cutting orifice",
-    )
-    found = setting.answer_with(job, (figure, *setting.lean_and_path(job)))
-    suiting = suiting_from_box(box, job.metal.thickness)
-    said = {
-        Fit.RIGHT: advice.sentences("tip_right"),
-        Fit.TOO_SMALL: advice.sentences("tip_small"),
-        Fit.TOO_LARGE: advice.sentences("tip_large"),
-        Fit.UNKNOWN: (),
-    }[job.work.fit]
-    mine = tuple(f"From your box, {stamp_words(stamp)} suits." for stamp in suiting)
-    other = job.work.fit is Fit.UNKNOWN
-    technique = (*said, *mine, *(advice.sentences("tip_choose") if other else found.technique))
-    return replace(found, technique=technique)
+    return _with_asked(job, setting.answer_with(job, _there(figures.fuel_pressure(job))))
 
 
 def _speed(job: Job, box: TipBox) -> Answer:
-    return setting.answer_with(job, (setting.travel_speed(job), *setting.lean_and_path(job)))
+    return setting.answer_with(job, (figures.travel_speed(job), *figures.lean_and_path(job)))
 
 
 def _kerf(job: Job, box: TipBox) -> Answer:
-    return setting.answer_with(job, (setting.kerf(job),))
+    return setting.answer_with(job, (figures.kerf(job),))
 
 
 def _preheat(job: Job, box: TipBox) -> Answer:
-    figure = setting.preheat_time(job)
-    return setting.answer_with(job, (figure,) if figure else ())
+    return setting.answer_with(job, _there(figures.preheat_time(job)))
 
 
 def _standoff(job: Job, box: TipBox) -> Answer:
-    return setting.answer_with(job, (setting.standoff(),))
+    return setting.answer_with(job, (figures.standoff(),))
 
 
 def _shade(job: Job, box: TipBox) -> Answer:
-    figure = setting.shade(job.metal.quantity)
-    return setting.answer_with(job, (figure,) if figure else ())
+    return setting.answer_with(job, _there(figures.shade(job.metal.quantity)))
 
 
 def _technique(job: Job, box: TipBox) -> Answer | Question:
-    """How to do it; asked for the off-size tip without naming one, the tip is asked for."""
+    """How to do it; when the tip is said to be off-size but not which it is, the tip is asked."""
     if job.request.lean and job.tip is None:
         return Question(job.request, "tip", "What plate is your tip made for?")
-    figures = (
-        setting.travel_speed(job),
-        *setting.lean_and_path(job),
-        setting.oxygen_pressure(job),
-        setting.fuel_pressure(job),
+    return setting.answer_with(
+        job,
+        (
+            figures.travel_speed(job),
+            *figures.lean_and_path(job),
+            figures.oxygen_pressure(job),
+            *_there(figures.fuel_pressure(job)),
+        ),
     )
-    return setting.answer_with(job, tuple(figure for figure in figures if figure))
 
 
 def _gas(job: Job, box: TipBox) -> Answer:
-    """Flows, and how long a foot of cut takes."""
-    slow, fast = job.work.speed
-    took = [registry.Quantity(round(12 / pace, 2), "minute") for pace in (fast, slow)]
-    time = Figure(
-        "time",
-        took[0],
-        took[1],
-        setting.travel_speed(job).source,
-        setting.travel_speed(job).status,
-        "a foot of cut, preheat not counted",
+    return setting.answer_with(job, (*figures.flows(job), figures.time_a_foot(job)))
+
+
+def _there(figure: Figure | None) -> tuple[Figure, ...]:
+    return () if figure is None else (figure,)
+
+
+def _which_tip(request: Request, rig: Rig, box: TipBox) -> Reply:
+    """Which tip suits: the listed bores, the user's own tips, and how the one named fits.
+
+    A tip far off is no reason to refuse here: that it does not fit is the answer.
+    """
+    job = job_for(replace(request, tip=None), rig, TipBox())
+    tip = tip_on_hand(request, box)
+    if not isinstance(job, Job):
+        return job
+    if isinstance(tip, Question):
+        return tip
+    fits = fit(tip, job.metal.thickness)
+    keys = {
+        Fit.RIGHT: ("tip_right",),
+        Fit.TOO_SMALL: ("tip_small",),
+        Fit.TOO_LARGE: ("tip_large",),
+        Fit.UNKNOWN: (),
+    }[fits]
+    suiting = suiting_from_box(box, job.metal.thickness)
+    mine = tuple(f"From your box, {stamp_words(stamp)} suits." for stamp in suiting)
+    choose = () if fits is Fit.RIGHT else advice.sentences("tip_choose")
+    found = setting.answer_with(job, (figures.listed_bore(job),))
+    return replace(
+        found,
+        request=request,
+        fit=fits,
+        technique=(*advice.sentences(*keys), *mine, *choose),
+        notes=advice.sentences("table_from_memory"),
+        sources=tuple(dict.fromkeys((*found.sources, *advice.sources(*keys, "tip_choose")))),
     )
-    found = setting.answer_with(job, (*setting.flows(job), time))
-    return replace(found, notes=(*advice.sentences("flow_total"), *found.notes))
 
 
 ABOUT_CUTTING: dict[About, Callable[[Job, TipBox], Answer | Question]] = {
     About.SETTING: _setting,
     About.OXYGEN_PRESSURE: _oxygen,
     About.FUEL_PRESSURE: _fuel,
-    About.TIP: _tip,
     About.TRAVEL_SPEED: _speed,
     About.KERF: _kerf,
     About.PREHEAT: _preheat,
@@ -267,17 +269,11 @@ def _with_asked(job: Job, found: Answer) -> Answer:
     asked: Quantity | None = job.request.asked_pressure
     if asked is None:
         return found
-    name = "fuel_pressure" if _asked_for_fuel(job.request) else "oxygen_pressure"
-    figure = next((figure for figure in found.figures if figure.name == name), None)
+    name = "fuel_pressure" if asks_for_fuel(job.request) else "oxygen_pressure"
+    figure = next((each for each in found.figures if each.name == name), None)
     if figure is None:
         return found
     value, low, high = (float(each.m_as("psi")) for each in (asked, figure.low, figure.high))
     key = "asked_above" if value > high else "asked_below" if value < low else "asked_inside"
     keys = (key, "high_oxygen") if key == "asked_above" and name == "oxygen_pressure" else (key,)
     return replace(found, technique=(*advice.sentences(*keys), *found.technique))
-
-
-def _asked_for_fuel(request: Request) -> bool:
-    return request.asked_gas == "fuel" or (
-        request.asked_gas is None and request.about is About.FUEL_PRESSURE
-    )

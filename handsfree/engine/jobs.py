@@ -2,21 +2,22 @@
 
 from handsfree.engine import hose
 from handsfree.engine.flow import purity_pace
+from handsfree.engine.job import Job
 from handsfree.engine.limits import fuel_of, hose_too_long, purity_of
 from handsfree.engine.metals import stop_for_metal
 from handsfree.engine.pieces import Metal, metal_to_cut
 from handsfree.engine.refusals import refuse_tip_outside_model
-from handsfree.engine.setting import Job
-from handsfree.engine.tips import tip_on_hand
-from handsfree.engine.work import Beyond, Hose, work_out
+from handsfree.engine.saying import eighths_of_an_inch
+from handsfree.engine.tips import KnownTip, tip_on_hand
+from handsfree.engine.work import Beyond, Hose, reach, work_out
 from handsfree.units import Quantity
 from handsfree.values import Question, Refusal, Request, Rig, TipBox
 
 _BEYOND = {
-    "unlisted": ("No table lists a bore that small.",),
-    "small": ("That tip is too small for this plate, whatever you do.", "Fit a larger tip."),
-    "far": ("That plate is too thick for that tip, whatever you do.", "Fit a larger tip."),
-    "large": ("That tip is too large for this plate, even leaned over.", "Fit a smaller tip."),
+    "unlisted": "No table lists a bore that small.",
+    "small": "That tip is too small for this plate, whatever you do.",
+    "far": "That plate is too thick for that tip, whatever you do.",
+    "large": "That tip is too large for this plate, even leaned over.",
 }
 
 
@@ -46,8 +47,8 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
     fuel = fuel_of(request, rig)
     work = work_out(metal.thickness, tip, fuel, line, purity)
     if isinstance(work, Beyond):
-        return refuse_tip_outside_model(request, *_BEYOND[work.why])
-    if work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS):
+        return _refuse_tip(request, work, tip)
+    if work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS):  # more is lost than arrives
         return hose_too_long(request)
     return Job(
         request=request,
@@ -58,6 +59,16 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
         hose_counted=line is not None,
         hose_assumed=line is not None and _bore(request, rig) is None,
     )
+
+
+def _refuse_tip(request: Request, beyond: Beyond, tip: KnownTip | None) -> Refusal:
+    if beyond.why == "large" or tip is None:
+        return refuse_tip_outside_model(request, _BEYOND[beyond.why], "Fit a smaller tip.")
+    more = ["Fit a larger tip."]
+    furthest = reach(tip.bore)
+    if furthest is not None:
+        more.append(f"The tip on hand goes no further than {eighths_of_an_inch(furthest)}.")
+    return refuse_tip_outside_model(request, _BEYOND[beyond.why], *more)
 
 
 def hose_of(request: Request, rig: Rig) -> Hose | Question | None:

@@ -8,7 +8,7 @@ import math
 
 from handsfree.engine import gases, published, speed
 from handsfree.engine.refusals import refuse
-from handsfree.values import Answer, Fuel, Refusal, Reply, Request, Rig
+from handsfree.values import About, Answer, Fuel, Refusal, Reply, Request, Rig
 
 MOST_OXYGEN = 150.0  # psi gauge at the regulator: more is no hand-cutting pressure
 ROUNDING = 1e-6
@@ -45,13 +45,20 @@ def gate(reply: Reply, rig: Rig) -> Reply:
 
 def check_asked_pressure(request: Request, rig: Rig) -> Refusal | None:
     """The refusal of a fuel pressure that the user named and that lies above the fuel's limit."""
-    if request.asked_pressure is None or request.asked_gas != "fuel":
+    if request.asked_pressure is None or not asks_for_fuel(request):
         return None
     fuel = fuel_of(request, rig)
     asked = float(request.asked_pressure.m_as("psi"))
     if asked > gases.fuel_limit(fuel).limit + ROUNDING:
         return _over_fuel_limit(request, fuel)
     return None
+
+
+def asks_for_fuel(request: Request) -> bool:
+    """Whether the pressure that the user named is the fuel's."""
+    if request.asked_gas is None:
+        return request.about is About.FUEL_PRESSURE
+    return request.asked_gas == "fuel"
 
 
 def fuel_of(request: Request, rig: Rig) -> Fuel:

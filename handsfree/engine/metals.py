@@ -7,6 +7,8 @@ A coating that can poison stops the answer until the user confirms that it is de
 confirmed request is the same one with `COATING_CONFIRMED` among its `defaults`.
 """
 
+from dataclasses import replace
+
 from handsfree.engine.refusals import refuse
 from handsfree.values import Metal, Piece, Question, Refusal, Request, Surface
 
@@ -55,7 +57,7 @@ def stop_for_metal(request: Request) -> Refusal | Question | None:
     if piece.closed:
         return refuse(request, "closed_container")
     if piece.metal in _REFUSED:
-        return refuse(request, _REFUSED[piece.metal])
+        return _by_name(refuse(request, _REFUSED[piece.metal]), piece.metal)
     carbon = piece.carbon_percent
     if carbon is not None and not 0 <= carbon <= CAST_IRON_FROM:
         return Question(request, "confirm", "No steel has that carbon. Say the carbon again.")
@@ -63,6 +65,14 @@ def stop_for_metal(request: Request) -> Refusal | Question | None:
     if asked and COATING_CONFIRMED not in request.defaults:
         return Question(request, "confirm", asked, ("yes", "no"))
     return None
+
+
+def _by_name(refusal: Refusal, metal: Metal) -> Refusal:
+    """The refusal with the metal named first, so that a wrong word heard shows at once."""
+    named = metal.value.capitalize()
+    if refusal.reason.casefold().startswith(metal.value):
+        return refusal
+    return replace(refusal, reason=f"{named}: {refusal.reason[0].lower()}{refusal.reason[1:]}")
 
 
 def metal_technique(piece: Piece | None) -> tuple[str, ...]:

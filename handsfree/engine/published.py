@@ -73,6 +73,7 @@ def thickest() -> float:
     return rows()[-1].thickness
 
 
+@functools.lru_cache(maxsize=1024)
 def hand_cutting_at(thickness: float) -> Published | None:
     """The hand table at a thickness in inches, None outside it.
 
@@ -106,6 +107,7 @@ def hand_cutting_at(thickness: float) -> Published | None:
 SAME = 0.002  # inches within which a thickness is a row: 6 mm is not, 12.7 mm and 3.175 mm are
 
 
+@functools.lru_cache(maxsize=1024)
 def suiting(thickness: float) -> Ends | None:
     """Smallest and largest bore that either table lists for a plate; None outside the hand table.
 

@@ -99,3 +99,33 @@ def stamp(name: str) -> str:
     if name and set(name) == {"0"}:
         return ("ought", "double ought", "triple ought")[min(len(name), 3) - 1]
     return whole(int(name)) if name.isdigit() and int(name) <= 999 else name
+
+
+_EIGHTHS = (
+    "",
+    "an eighth",
+    "a quarter",
+    "three eighths",
+    "half",
+    "five eighths",
+    "three quarters",
+    "seven eighths",
+)
+
+
+def eighths_of_an_inch(inches: float) -> str:
+    """A length rounded down to an eighth of an inch, at least one.
+
+    >>> eighths_of_an_inch(0.82), eighths_of_an_inch(1.56), eighths_of_an_inch(3.3)
+    ('three quarters of an inch', 'one and a half inches', 'three and a quarter inches')
+    >>> eighths_of_an_inch(2), eighths_of_an_inch(0.5)
+    ('two inches', 'half an inch')
+    """
+    eighths = max(1, int(inches * 8 + 1e-9))
+    units, rest = divmod(eighths, 8)
+    if not units:
+        return "half an inch" if rest == 4 else f"{_EIGHTHS[rest]} of an inch"
+    if not rest:
+        return f"{whole(units)} inch" + ("es" if units > 1 else "")
+    part = "a half" if rest == 4 else _EIGHTHS[rest]
+    return f"{whole(units)} and {part} inches"

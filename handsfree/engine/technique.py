@@ -1,0 +1,215 @@
+"""Which sentences belong to a job: what to do, what can hurt, and what the figures rest on.
+
+A setting and a question about technique get all of them; a single figure gets what bears on it.
+"""
+
+from handsfree.engine import published, tables
+from handsfree.engine.figures import EDGE_START_UP_TO
+from handsfree.engine.flow import PUREST
+from handsfree.engine.hose import HEAVY_LOSS
+from handsfree.engine.job import Job
+from handsfree.engine.limits import purity_of
+from handsfree.engine.metals import metal_cautions, metal_technique
+from handsfree.engine.quality import cut_face
+from handsfree.engine.saying import eighths_of_an_inch
+from handsfree.engine.work import reach
+from handsfree.values import About, Fit, Fuel, Position, Shape
+
+Keys = tuple[str, ...]
+
+SMALL = (
+    "small_slow",
+    "small_preheat",
+    "preheat_cue",
+    "small_weave",
+    "small_edge",
+    "small_watch",
+    "small_no_pressure",
+    "small_separation",
+)
+LARGE = (
+    "large_lean",
+    "large_direction",
+    "preheat_cue",
+    "large_move",
+    "large_low",
+    "large_face",
+    "large_upright",
+)
+
+# For a single figure, what of the technique bears on it.
+BEARS_ON: dict[About, Keys] = {
+    About.OXYGEN_PRESSURE: (
+        "set_flowing",
+        "start_low_bore",
+        "start_high_bore",
+        "tip_small",
+        "tip_large",
+        "small_no_pressure",
+        "large_low",
+    ),
+    About.FUEL_PRESSURE: ("neutral", "small_preheat"),
+    About.TRAVEL_SPEED: (
+        "sparks_through",
+        "small_slow",
+        "small_weave",
+        "small_watch",
+        "small_separation",
+        "large_lean",
+        "large_direction",
+        "large_move",
+        "web_thinner",
+        "rusty",
+    ),
+    About.KERF: ("small_weave", "large_lean"),
+    About.PREHEAT: (
+        "preheat_cue",
+        "small_preheat",
+        "large_move",
+        "other_fuel_preheat",
+        "high_carbon",
+        "alloy_unknown",
+        "carbon_low",
+        "manganese",
+    ),
+    About.STANDOFF: ("cones_off",),
+    About.SHADE: (),
+    About.GAS: (),
+    About.TIP: ("tip_small", "tip_large", "tip_choose", "large_lean", "small_slow"),
+}
+
+
+def technique(job: Job) -> Keys:
+    """What to do, first things first."""
+    request, fit = job.request, job.work.fit
+    if fit is Fit.TOO_SMALL:
+        found = ["tip_small", *SMALL]
+    elif fit is Fit.TOO_LARGE:
+        found = ["tip_large", *LARGE]
+    else:
+        hold = "square_thick" if job.metal.thickness > 1 else "tilt_back"
+        found = ["preheat_cue", "cones_off", hold, "sparks_through"]
+    if _all(job) and fit in (Fit.TOO_SMALL, Fit.TOO_LARGE):
+        found = found[1:]  # the first sentence of the technique says it already
+    found += metal_technique(request.piece)
+    found += [key for key in job.metal.advice if key != "hollow"]
+    if request.position is Position.OVERHEAD:
+        found.append("overhead")
+    elif request.position in (Position.VERTICAL, Position.HORIZONTAL):
+        found.append("vertical")
+    if job.fuel is not Fuel.ACETYLENE:
+        found.append("other_fuel_preheat")
+    found += ["set_flowing", *_bore_end(job)]
+    if request.about is About.FUEL_PRESSURE:
+        found.append("neutral")
+    if not _all(job):
+        found = [key for key in found if key in BEARS_ON[request.about]]
+    return tuple(dict.fromkeys(found))
+
+
+def cautions(job: Job) -> Keys:
+    """What can hurt, the most important for this job first."""
+    request, about = job.request, job.request.about
+    found = list(metal_cautions(request.piece))
+    if job.fuel is Fuel.ACETYLENE and about in (About.SETTING, About.FUEL_PRESSURE):
+        found.append("acetylene_limit")
+    if job.work.fit is Fit.TOO_SMALL:
+        found.append("small_aside")
+    elif job.work.fit is Fit.TOO_LARGE:
+        found.append("large_far_sparks")
+    if job.hose_counted and job.work.hose_loss > HEAVY_LOSS:
+        found.append("hose_heavy")
+    found += [key for key in job.metal.advice if key == "hollow"]
+    found += ["shade", "fire_watch"]
+    if _all(job):
+        found += ["sparks_fly", "extinguisher", "lanyard", "drop"]
+        if request.piece is not None and request.piece.shape in (Shape.BEAM, Shape.CHANNEL):
+            found.append("rigging")
+    found += ["chart_first", "defer"]
+    return tuple(dict.fromkeys(found))
+
+
+def notes(job: Job) -> Keys:
+    """What the figures rest on."""
+    work, about = job.work, job.request.about
+    found = [] if about in (About.SHADE, About.STANDOFF) else list(_fit_notes(job))
+    if _all(job) or about in (About.OXYGEN_PRESSURE, About.TRAVEL_SPEED):
+        if work.row.between and not job.off_size:
+            found.append("between_rows")
+        if abs(job.metal.thickness - 0.25) < published.SAME and not job.off_size:
+            found.append("trade_quarter")
+    if _all(job) or about is About.OXYGEN_PRESSURE:
+        found += _hose_notes(job)
+        if job.fuel is not Fuel.ACETYLENE:
+            found.append("pressure_other_fuel")
+    if job.fuel is not Fuel.ACETYLENE and (_all(job) or about is About.FUEL_PRESSURE):
+        found.append("fuel_from_memory")
+    if work.fuel is None and (_all(job) or about is About.GAS):
+        found.append("no_propylene_flow")
+    if about is About.GAS and work.fuel is not None:
+        found.append("flow_total")
+    if about in (About.SETTING, About.PREHEAT) and job.metal.thickness <= EDGE_START_UP_TO:
+        found.append("time_from_memory")
+    if purity_of(job.request, job.rig) < PUREST:
+        found.append("purity")
+    if about not in (About.SHADE, About.STANDOFF, About.PREHEAT, About.FUEL_PRESSURE):
+        found.append("table_from_memory")
+    return tuple(dict.fromkeys(found))
+
+
+def spoken_extras(job: Job) -> tuple[str, ...]:
+    """Sentences made for this job: how far a small tip goes, and the face of the cut."""
+    said: tuple[str, ...] = ()
+    if job.work.fit is Fit.TOO_SMALL and job.tip is not None:
+        furthest = reach(job.tip.bore)
+        if furthest is not None:
+            said = (f"This tip goes no further than {eighths_of_an_inch(furthest)}.",)
+    if _all(job) or job.request.about is About.TRAVEL_SPEED:
+        said += cut_face(job.work.fit, job.metal.quantity)
+    return said
+
+
+def face_source(job: Job) -> Keys:
+    """The source of the face's figures, where any were said."""
+    said = cut_face(job.work.fit, job.metal.quantity)
+    found = tables.iso9013(job.metal.quantity, 3)
+    return (found.source,) if said and found is not None else ()
+
+
+def _all(job: Job) -> bool:
+    """Whether everything is told, not what bears on a single figure."""
+    return job.request.about in (About.SETTING, About.TECHNIQUE)
+
+
+def _fit_notes(job: Job) -> Keys:
+    fit = job.work.fit
+    if fit is Fit.UNKNOWN:
+        return ("tip_unknown",) if job.request.about is About.TIP else ("tip_unknown", "tip_choose")
+    found = {
+        Fit.RIGHT: "tip_right",
+        Fit.TOO_SMALL: "tip_small",
+        Fit.TOO_LARGE: "tip_large",
+    }[fit]
+    if not job.off_size:
+        return (found,)
+    taken = ("tip_bore_from_made_for",) if job.tip is not None and job.tip.taken else ()
+    return (found, *taken, "speed_modelled")
+
+
+def _hose_notes(job: Job) -> Keys:
+    if not job.hose_counted:
+        return ("hose_not_counted",)
+    return ("hose_counted", "hose_assumed") if job.hose_assumed else ("hose_counted",)
+
+
+def _bore_end(job: Job) -> Keys:
+    """Where in the table's pressures a listed bore belongs: small bores run high."""
+    if job.tip is None or job.off_size:
+        return ()
+    low, high = job.work.row.bore
+    if high - low < 2 * published.NEAR:
+        return ()
+    share = (job.tip.bore - low) / (high - low)
+    if share < 1 / 3:
+        return ("start_low_bore",)
+    return ("start_high_bore",) if share > 2 / 3 else ()
