@@ -5,7 +5,7 @@ out; then a fuel pressure above its limit; then metals and coatings; then what i
 for; and whatever answer is left passes the limits once more on its way out.
 
 The questions that ask to confirm a coating ("yes" or "no") are answered by the same request with
-`metals.COATING_CONFIRMED` among its `defaults`.
+`values.COATING_CONFIRMED` among its `defaults`.
 """
 
 from collections.abc import Callable

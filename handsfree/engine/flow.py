@@ -40,7 +40,7 @@ def mass_flow(bore: float, pressure: float, coefficient: float = 1.0, at: float 
     the lowest pressure of the hand table.
 
     >>> round(mass_flow(0.0595, 45) * CUBIC_FEET_AN_HOUR)
-    175
+    176
 
     Args:
         bore: in inches.

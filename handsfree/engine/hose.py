@@ -32,7 +32,7 @@ def regulator_pressure(tip: float, flow: float, length: float, bore: float) -> f
     choked, which is always so when the tip is the narrowest place.
 
     >>> round(regulator_pressure(tip=40, flow=150, length=50, bore=0.25) - 40, 1)
-    2.5
+    2.3
 
     Args:
         tip: wanted at the torch, gauge, in psi.

@@ -4,15 +4,13 @@ Cast iron is refused with its special technique named, not answered: no table gi
 speed for it, and a setting for steel would be read as one for iron.
 
 A coating that can poison stops the answer until the user confirms that it is dealt with. The
-confirmed request is the same one with `COATING_CONFIRMED` among its `defaults`.
+confirmed request is the same one with `values.COATING_CONFIRMED` among its `defaults`.
 """
 
 from dataclasses import replace
 
 from handsfree.engine.refusals import refuse
-from handsfree.values import Metal, Piece, Question, Refusal, Request, Surface
-
-COATING_CONFIRMED = "coating confirmed"
+from handsfree.values import COATING_CONFIRMED, Metal, Piece, Question, Refusal, Request, Surface
 
 _REFUSED = {
     Metal.STAINLESS_STEEL: "stainless_steel",
@@ -60,7 +58,7 @@ def stop_for_metal(request: Request) -> Refusal | Question | None:
         return _by_name(refuse(request, _REFUSED[piece.metal]), piece.metal)
     carbon = piece.carbon_percent
     if carbon is not None and not 0 <= carbon <= CAST_IRON_FROM:
-        return Question(request, "confirm", "No steel has that carbon. Say the carbon again.")
+        return Question(request, "carbon", "No steel has that carbon. Say the carbon again.")
     asked = _ASKED.get(piece.surface)
     if asked and COATING_CONFIRMED not in request.defaults:
         return Question(request, "confirm", asked, ("yes", "no"))

@@ -53,7 +53,7 @@ def metal_to_cut(request: Request) -> Metal | Question | Refusal:
         if found.thickness > THICKEST_PLAUSIBLE:
             return Question(
                 request,
-                "confirm",
+                "thickness",
                 "That is thicker than anything I know. Say the thickness again.",
             )
         return refuse(request, "thickness_outside_table")

@@ -103,7 +103,7 @@ def _known(
     if tip.bore is not None:
         bore = float(tip.bore.m_as("in"))
         if not PLAUSIBLE_BORE[0] <= bore <= PLAUSIBLE_BORE[1]:
-            return Question(request, "confirm", "No cutting tip has that bore. Say the bore again.")
+            return Question(request, "tip", "No cutting tip has that bore. Say the bore again.")
         return KnownTip(bore, made_for, stamp, from_box=from_box)
     if tip.drill is not None:
         drill = tables.number_drill(tip.drill)
@@ -111,9 +111,7 @@ def _known(
             return Question(request, "tip", "Number drills run from one to eighty. Which one?")
         bore = float(drill.value.m_as("in"))
         if not PLAUSIBLE_BORE[0] <= bore <= PLAUSIBLE_BORE[1]:
-            return Question(
-                request, "confirm", "No cutting tip has that bore. Say the drill again."
-            )
+            return Question(request, "tip", "No cutting tip has that bore. Say the drill again.")
         sources = (drill.source,)
         return KnownTip(bore, made_for, stamp, False, sources, drill.status, from_box)
     if made_for is None:

@@ -132,8 +132,8 @@ def work_out(
 def reach(bore: float) -> float | None:
     """The thickest plate that a tip still separates by the model, in inches; None for none.
 
-    >>> round(reach(0.038), 2)
-    0.82
+    >>> round(reach(0.038), 3)
+    0.825
     """
     listed = published.thickest_listed(bore)
     if listed is None:
@@ -245,7 +245,7 @@ def rounded_inward(low: float, high: float, step: float) -> Ends:
     """A range on a step, inside itself; as it stands where no step lies inside.
 
     >>> rounded_inward(22.3, 32.6, 1), rounded_inward(24.2, 24.7, 1)
-    ((23.0, 32.0), (24.2, 24.7))
+    ((23, 32), (24.2, 24.7))
     """
     inner = math.ceil(low / step - 1e-9) * step, math.floor(high / step + 1e-9) * step
     return inner if inner[0] <= inner[1] else (low, high)
