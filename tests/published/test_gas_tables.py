@@ -148,7 +148,7 @@ def test_gas_from_a_pound_of_liquid_agrees_with_the_library(properties: ModuleTy
 
 
 def test_heat_and_oxygen_of_burning_iron_follow_from_the_enthalpies() -> None:
-    """Heat over the iron in a mole of oxide; oxygen by weight; 7850 kg/m3 of steel, oxygen at 70 F."""
+    """Heat over the iron in a mole of oxide; steel of 7850 kg/m3, oxygen gas at 70 F."""
     for row in tables.iron_oxides():
         count = atoms(row.oxide)
         iron = count["Fe"] * ATOMIC_WEIGHT["Fe"] / 1000
@@ -170,7 +170,7 @@ def test_flame_temperatures_peak_between_neutral_and_complete_burning() -> None:
 
 
 def test_oxides_of_refused_metals_melt_above_the_metal() -> None:
-    """The oxide must melt below the metal: iron can be cut, stainless steel and aluminium cannot."""
+    """The oxide must melt below the metal: true for iron, false for chromium and aluminium."""
     melts = {
         row.text("substance"): float(row.quantity("temperature").m_as("degC"))
         for row in tables.table("melting_points").rows

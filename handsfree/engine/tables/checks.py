@@ -1,6 +1,6 @@
 """The rules that every table file must keep, each breach told with file, row and column.
 
-A file is a mapping with these keys, all needed but `order`:
+A file is a mapping with these keys, all needed but `order` and `unique`:
 
     meaning   what a row says
     source    key into sources.yaml
@@ -8,6 +8,7 @@ A file is a mapping with these keys, all needed but `order`:
     status    read, secondary, common practice, memory or computed
     valid     for which work the figures hold
     order     columns by which the rows rise (strictly, the first one counting most)
+    unique    columns that no two rows may share
     columns   for each column a mapping:
                 unit       a unit of measure, or number, text, fraction, sentences
                 low, high  plausible bounds, needed for numbers with or without a unit
@@ -29,7 +30,7 @@ from handsfree.values import Status
 Cell: TypeAlias = str | float | int | bool | list[str] | None
 
 HEAD = ("meaning", "source", "place", "status", "valid", "columns", "rows")
-HEAD_MAY = ("order",)
+HEAD_MAY = ("order", "unique")
 COLUMN_MAY = (
     "unit",
     "low",
@@ -62,7 +63,11 @@ def checked(file_name: str, parsed: object) -> dict[str, object]:
     _status(head["status"], f"{file_name}: head")
     columns = _columns(file_name, head["columns"])
     rows = [_row(file_name, place, row, columns) for place, row in _places(file_name, head["rows"])]
-    _in_order(file_name, head.get("order", []), columns, rows)
+    for name in _listed(file_name, head, "order", list(columns)):
+        if columns[name].get("empty"):
+            raise TableError(f"{file_name}: column {name}: rows are ordered by it; fill it always.")
+    _in_order(file_name, head, list(columns), rows)
+    _no_two_alike(file_name, head, list(columns), rows)
     kept = {
         name: {key: str(value) for key, value in column.items() if key in _KEPT}
         for name, column in columns.items()
@@ -154,25 +159,37 @@ def _cell(where: str, value: object, column: Mapping[str, object]) -> Cell:
 
 
 def _in_order(
-    file_name: str,
-    order: object,
-    columns: Mapping[str, Mapping[str, object]],
-    rows: list[list[Cell]],
+    file_name: str, head: Mapping[str, object], names: list[str], rows: list[list[Cell]]
 ) -> None:
-    if not isinstance(order, list) or any(name not in columns for name in order):
-        raise TableError(f"{file_name}: head: order must list columns of the table.")
-    for name in order:
-        if columns[name].get("empty"):
-            raise TableError(f"{file_name}: column {name}: rows are ordered by it; fill it always.")
-    if not order:
-        return
-    at = [list(columns).index(name) for name in order]
-    keys = [tuple(row[index] for index in at) for row in rows]
+    order = _listed(file_name, head, "order", names)
+    keys = [tuple(row[names.index(name)] for name in order) for row in rows]
     for place, (before, after) in enumerate(zip(keys, keys[1:], strict=False), start=2):
-        if not before < after:
+        if order and not before < after:
             raise TableError(
                 f"{file_name}: row {place}, column {order[-1]}: {after} does not follow {before}."
             )
+
+
+def _no_two_alike(
+    file_name: str, head: Mapping[str, object], names: list[str], rows: list[list[Cell]]
+) -> None:
+    unique = _listed(file_name, head, "unique", names)
+    seen: dict[tuple[Cell, ...], int] = {}
+    for place, row in enumerate(rows, start=1):
+        key = tuple(row[names.index(name)] for name in unique)
+        if unique and key in seen:
+            raise TableError(
+                f"{file_name}: row {place}, column {unique[-1]}: "
+                f"{', '.join(map(str, key))} stands in row {seen[key]} already."
+            )
+        seen[key] = place
+
+
+def _listed(file_name: str, head: Mapping[str, object], key: str, names: list[str]) -> list[str]:
+    found = head.get(key, [])
+    if not isinstance(found, list) or any(name not in names for name in found):
+        raise TableError(f"{file_name}: head: {key} must list columns of the table.")
+    return found
 
 
 def _mapping(found: object, where: str) -> Mapping[str, object]:

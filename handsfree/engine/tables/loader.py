@@ -11,10 +11,11 @@ import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from handsfree.engine.tables.checks import Cell, checked
 from handsfree.errors import TableError
@@ -51,25 +52,35 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row with its columns' units; every reader names the column that it wants."""
+    """One row with its columns' units; every reader names the column that it wants.
 
-    cells: Mapping[str, Cell]
+    Attributes:
+        cells: in the order of the columns.
+        places: at which place each column stands.
+        columns: for each column its unit, and its own status and source where it has them.
+        table_source: the table's, for cells without their own.
+        table_status: likewise.
+    """
+
+    cells: Sequence[Cell]
+    places: Mapping[str, int]
     columns: Mapping[str, Mapping[str, str]]
     table_source: str
     table_status: str
 
     def has(self, column: str) -> bool:
-        """Whether the cell is filled."""
-        return self.cells.get(column) is not None
+        """Whether there is such a column and its cell is filled."""
+        place = self.places.get(column)
+        return place is not None and self.cells[place] is not None
 
     def text(self, column: str) -> str:
         """A cell of words, empty when the cell is."""
-        value = self.cells[column]
+        value = self.cells[self.places[column]]
         return "" if value is None else str(value)
 
     def texts(self, column: str) -> tuple[str, ...]:
         """A cell that lists sentences."""
-        value = self.cells[column]
+        value = self.cells[self.places[column]]
         return tuple(value) if isinstance(value, (list, tuple)) else ()
 
     def number(self, column: str) -> float:
@@ -78,7 +89,7 @@ class Row:
         Raises:
             TableError: the cell is empty or holds words.
         """
-        value = self.cells[column]
+        value = self.cells[self.places[column]]
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             raise TableError(f"Column {column} holds {value!r} where a number is needed.")
         return float(value)
@@ -94,7 +105,7 @@ class Row:
 
     def quantity(self, column: str) -> Quantity:
         """The number with its column's unit."""
-        return registry.Quantity(self.number(column), self.columns[column]["unit"])
+        return registry.Quantity(self.number(column), _one(self.columns[column]["unit"]).units)
 
     def maybe(self, column: str) -> Quantity | None:
         """The number with its column's unit, None when the cell is empty."""
@@ -102,13 +113,20 @@ class Row:
 
     def status(self, column: str = "") -> Status:
         """How far a cell can be trusted: its column's status, else the row's, else the table's."""
-        own = self.columns.get(column, {}).get("status") or self.cells.get("status")
-        return Status(str(own or self.table_status))
+        return Status(self._own(column, "status") or self.table_status)
 
     def source(self, column: str = "") -> str:
         """Key of where a cell is from: its column's source, else the row's, else the table's."""
-        own = self.columns.get(column, {}).get("source") or self.cells.get("source")
-        return str(own or self.table_source)
+        return self._own(column, "source") or self.table_source
+
+    def _own(self, column: str, kind: str) -> str:
+        return self.columns.get(column, {}).get(kind) or (self.text(kind) if self.has(kind) else "")
+
+
+@functools.cache
+def _one(unit: str) -> Quantity:
+    """One of a unit: its name is parsed once, not for every cell."""
+    return registry.Quantity(1.0, unit)
 
 
 @functools.cache
@@ -132,7 +150,7 @@ def table_names() -> tuple[str, ...]:
 def cache_folder() -> Path:
     """Where checked tables are kept; it need not exist nor be writable."""
     base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(base) / "handsfree" / "tables"
+    return Path(base, "handsfree", "tables")
 
 
 def read_table(path: Path, cache: Path) -> Table:
@@ -164,12 +182,34 @@ def _rules_mark() -> bytes:
 def _parse(file_name: str, content: bytes) -> object:
     import yaml  # 19 ms that a start with a warm cache does not pay
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    safe = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    strict = type("StrictLoader", (safe,), {"construct_mapping": _mapping_of_different_keys(safe)})
     try:
-        parsed: object = yaml.load(content, Loader=loader)  # noqa: S506  # both are safe loaders
+        parsed: object = yaml.load(content, Loader=strict)
     except yaml.YAMLError as fault:
         raise TableError(f"{file_name} is not YAML: {fault}") from fault
+    except _DoubleKeyError as fault:
+        raise TableError(f"{file_name}: {fault}") from fault
     return parsed
+
+
+class _DoubleKeyError(Exception):
+    """YAML itself keeps the last of two equal keys without a word."""
+
+
+def _mapping_of_different_keys(safe: Any) -> Callable[..., object]:
+    """The loader's own reading of a mapping, after a look at its keys."""
+
+    def construct(self: Any, node: Any, deep: bool = False) -> object:
+        keys = [key.value for key, _ in node.value]
+        for key, (mark, _) in zip(keys, node.value, strict=True):
+            if keys.count(key) > 1:
+                line = mark.start_mark.line + 1
+                raise _DoubleKeyError(f"line {line}: key {key!r} stands there twice; keep one.")
+        made: object = safe.construct_mapping(self, node, deep)
+        return made
+
+    return construct
 
 
 def _recall(kept: Path) -> dict[str, object] | None:
@@ -208,12 +248,9 @@ def _keep(kept: Path, parsed: dict[str, object]) -> None:
 def _table(name: str, parsed: dict[str, object]) -> Table:
     head = {key: str(parsed[key]) for key in ("meaning", "source", "place", "status", "valid")}
     columns: Mapping[str, Mapping[str, str]] = parsed["columns"]  # type: ignore[assignment]
-    names = tuple(columns)
+    places = {column: place for place, column in enumerate(columns)}
     cells: list[list[Cell]] = parsed["rows"]  # type: ignore[assignment]
-    rows = tuple(
-        Row(dict(zip(names, row, strict=True)), columns, head["source"], head["status"])
-        for row in cells
-    )
+    rows = tuple(Row(row, places, columns, head["source"], head["status"]) for row in cells)
     return Table(
         name=name,
         meaning=head["meaning"],

@@ -9,7 +9,7 @@ from handsfree.engine.tables.loader import Row, table
 from handsfree.engine.tables.rows import SectionRow
 from handsfree.units import inches
 
-Numbers: TypeAlias = tuple[Fraction, ...]
+Numbers: TypeAlias = tuple[float, ...]
 
 _FILES = {
     "W": ("sections_w",),
@@ -28,9 +28,10 @@ _FILES = {
 }
 FAMILIES = tuple(_FILES)
 _TAPERED = {"S", "M", "C", "MC", "UPN"}
-_HE = re.compile(r"HE(\d+)([ABM])")  # the other spelling of HEA200: HE200A
-_DESIGNATION = re.compile(r"([A-Z]+)([\d./X-]+)")
-_NUMBER = re.compile(r"(?:(\d+)-)?(\d+)/(\d+)|(\d*\.?\d+)")
+_HE = re.compile(r"HE([0-9]+)([ABM])")  # the other spelling of HEA200: HE200A
+_MIXED = re.compile(r"(?<=[0-9])\s+(?=[0-9]+/[0-9])")
+_DESIGNATION = re.compile(r"([A-Z]+)([0-9./X-]+)")
+_NUMBER = re.compile(r"(?:([0-9]+)-)?([0-9]+)/([0-9]+)|([0-9]*\.?[0-9]+)")
 
 
 def section(designation: str) -> SectionRow | None:
@@ -51,13 +52,13 @@ def section(designation: str) -> SectionRow | None:
     return None if row is None else _section(family, row)
 
 
-def sections_of(family: str, *first: Fraction | float) -> tuple[SectionRow, ...]:
+def sections_of(family: str, *first: float | Fraction) -> tuple[SectionRow, ...]:
     """The sections of a family whose designation begins with these numbers, as listed.
 
     >>> [found.designation for found in sections_of("C", 8)]
     ['C8X18.75', 'C8X13.75', 'C8X11.5']
     """
-    wanted = tuple(_rounded(Fraction(number)) for number in first)
+    wanted = tuple(_rounded(float(number)) for number in first)
     if family not in _FILES:
         return ()
     return tuple(
@@ -70,8 +71,9 @@ def sections_of(family: str, *first: Fraction | float) -> tuple[SectionRow, ...]
 def _key(designation: str) -> tuple[str, Numbers] | None:
     """Family and numbers of a designation: "L4X4X3/8" gives ("L", (4, 4, 3/8))."""
     text = designation.upper().replace("×", "X").strip()
-    text = re.sub(r"(?<=\d) +(?=\d+/\d)", "-", text)  # "1 1/2" is 1-1/2, not 11/2
-    text = re.sub(r"\s+", "", text)
+    if len(text.split()) > 1:
+        text = _MIXED.sub("-", text)  # "1 1/2" is 1-1/2, not 11/2
+        text = "".join(text.split())
     if he := _HE.fullmatch(text):
         text = f"HE{he[2]}{he[1]}"
     match = _DESIGNATION.fullmatch(text)
@@ -80,14 +82,10 @@ def _key(designation: str) -> tuple[str, Numbers] | None:
     numbers = []
     for part in match[2].split("X"):
         found = _NUMBER.fullmatch(part)
-        if found is None or found[3] == "0":
+        if found is None or (found[3] and not int(found[3])):
             return None
         whole, over, under, plain = found.groups()
-        numbers.append(
-            Fraction(plain)
-            if plain
-            else Fraction(int(whole or 0)) + Fraction(int(over), int(under))
-        )
+        numbers.append(float(plain) if plain else int(whole or 0) + int(over) / int(under))
     return match[1], tuple(numbers)
 
 
@@ -99,10 +97,10 @@ def _canonical(family: str, numbers: Numbers) -> Numbers:
     return tuple(_rounded(number) for number in numbers)
 
 
-def _rounded(number: Fraction) -> Fraction:
+def _rounded(number: float) -> float:
     """Onto a sixteenth that the lists print in three figures: 5/16 stands as 0.312 and 0.313."""
-    sixteenth = Fraction(round(number * 16), 16)
-    return sixteenth if abs(number - sixteenth) <= Fraction(6, 10000) else number
+    sixteenth = round(number * 16) / 16
+    return sixteenth if abs(number - sixteenth) <= 0.0006 else round(number, 4)
 
 
 @functools.cache
@@ -111,7 +109,7 @@ def _family(family: str) -> dict[Numbers, Row]:
     for name in _FILES[family]:
         for row in table(name).rows:
             key = _key(row.text("designation"))
-            if key is not None and key[0] == family:
+            if key is not None and key[0] == family:  # the metric file holds several families
                 found[_canonical(family, key[1])] = row
     return found
 
