@@ -1,0 +1,358 @@
+"""A request to the words that repeat it, so that what was heard wrongly is heard at once."""
+
+import re
+
+from handsfree.spoken_numbers import (
+    decimal,
+    decimal_inches,
+    length_words,
+    mixed,
+    number_words,
+    quantity_words,
+    whole,
+)
+from handsfree.tell.wording_ear import designation_words, value_words
+from handsfree.units import Quantity
+from handsfree.values import (
+    About,
+    Answer,
+    BoxChange,
+    Conversion,
+    Fuel,
+    Metal,
+    Piece,
+    Position,
+    Request,
+    Shape,
+    Surface,
+    TipOnHand,
+)
+
+ABOUT_SAID = {
+    About.SETTING: "",
+    About.OXYGEN_PRESSURE: "oxygen pressure",
+    About.FUEL_PRESSURE: "fuel pressure",
+    About.TIP: "which tip",
+    About.TRAVEL_SPEED: "travel speed",
+    About.KERF: "kerf",
+    About.PREHEAT: "preheat",
+    About.STANDOFF: "standoff",
+    About.SHADE: "filter shade",
+    About.TECHNIQUE: "technique",
+    About.CUT_ORDER: "cut order",
+    About.GAS: "gas use",
+    About.WEIGHT: "weight",
+    About.CONVERT: "",
+    About.STEPS: "",
+    About.TIMER: "timer",
+    About.BEAT: "beat",
+    About.TIP_BOX: "tip box",
+    About.RIG: "rig",
+    About.HELP: "help",
+}
+_CHANGE_SAID = {
+    BoxChange.SHOW: "what is in it",
+    BoxChange.ADD: "add",
+    BoxChange.REMOVE: "remove",
+    BoxChange.USE: "now in use",
+}
+_SCHEDULE_SAID = {
+    "STD": "standard wall",
+    "XS": "extra strong",
+    "XXS": "double extra strong",
+}
+_STAMP_SAID = {"0": "ought", "00": "double ought", "000": "triple ought", "0000": "four ought"}
+_UNIT_SAID = {
+    "mm": "millimetres",
+    "cm": "centimetres",
+    "m": "metres",
+    "in": "inches",
+    "inch": "inches",
+    "ft": "feet",
+    "thou": "thousandths of an inch",
+    "l/min": "litres a minute",
+    "cfh": "cubic feet an hour",
+    "degc": "degrees celsius",
+    "degf": "degrees fahrenheit",
+    "psi": "p s i",
+    "kpa": "kilopascals",
+    "bar": "bar",
+    "drill": "number drill",
+    "in/min": "inches a minute",
+    "mm/min": "millimetres a minute",
+    "gauge": "gauge",
+}
+_OF_SECTION = ("flange", "web", "leg", "wall")
+
+
+def understood(request: Request, answer: Answer | None = None) -> str:
+    """The request in words, its parts parted by commas; empty when it holds nothing.
+
+    Args:
+        request: what was understood.
+        answer: its answer, when the tables found the thickness of a section, a pipe or a gauge.
+
+    >>> from handsfree.units import inches
+    >>> plate = Piece(shape=Shape.PLATE, thickness=inches(0.75))
+    >>> tip = TipOnHand(made_for=(inches(0.25), inches(0.25)))
+    >>> understood(Request(About.SETTING, piece=plate, tip=tip, fuel=Fuel.ACETYLENE))
+    'three quarter inch plate, acetylene, tip made for quarter inch plate'
+    """
+    parts = [*_wishes(request), ABOUT_SAID[request.about]]
+    if request.steps is not None:
+        parts.append(request.steps.replace("_", " "))
+    if request.change is not None:
+        parts.append(_CHANGE_SAID[request.change])
+    if request.piece is not None:
+        parts += piece_words(request.piece)
+    if answer is not None:
+        parts.append(_found_thickness(answer))
+    if request.conversion is not None:
+        parts.append(_conversion(request.conversion))
+    fuel = fuel_of(request)
+    if request.asked_pressure is None or request.asked_gas != "fuel":
+        parts.append(fuel.value if fuel is not None else "")
+    if request.tip is not None:
+        parts.append(tip_words(request.tip))
+    parts += _circumstances(request)
+    said = [_plain(part) for part in parts]
+    together = " ".join(said)
+    said += [_plain(taken) for taken in request.defaults if _plain(taken) not in together]
+    return ", ".join(part for part in said if part)
+
+
+def fuel_of(request: Request) -> Fuel | None:
+    """The fuel that was said, or that was taken as read."""
+    if request.fuel is not None:
+        return request.fuel
+    return next((fuel for fuel in Fuel if fuel.value in request.defaults), None)
+
+
+def piece_words(piece: Piece) -> list[str]:
+    """The steel: its size and shape first, then what is special about it."""
+    metal = "" if piece.metal is Metal.MILD_STEEL else piece.metal.value
+    coating = piece.surface is Surface.UNKNOWN_COATING
+    surface = "" if coating or piece.surface is Surface.CLEAN else piece.surface.value
+    size = [size for size in (_size(piece),) if size or piece.shape or metal or surface]
+    words = [" ".join(f"{surface} {part}".split()) for part in size]
+    if coating:
+        words.append("unknown coating")
+    if piece.outside and piece.thickness is not None and piece.designation is None:
+        words.append(f"{length_words(piece.thickness, before_noun=True)} {_thick_part(piece)}")
+    if piece.carbon_percent is not None:
+        words.append(f"{decimal(piece.carbon_percent)} percent carbon")
+    if piece.closed:
+        words.append("closed")
+    return [word for word in words if word]
+
+
+def _size(piece: Piece) -> str:
+    """Size, metal and shape: "three quarter inch stainless steel plate"."""
+    metal = "" if piece.metal is Metal.MILD_STEEL else piece.metal.value
+    shape = piece.shape.value if piece.shape is not None else ""
+    if piece.designation is not None:
+        family = re.match(r"[A-Za-z]*", piece.designation)
+        said = designation_words(piece.designation)
+        if family and family.group().upper() == "L":  # "four by four by three eighths angle"
+            said, shape = said.removeprefix("l "), Shape.ANGLE.value
+        return f"{said} {metal} {shape}"
+    if piece.nominal is not None or piece.schedule is not None:
+        nominal = f"{mixed(piece.nominal)} inch" if piece.nominal is not None else ""
+        schedule = _schedule(piece.schedule) if piece.schedule is not None else ""
+        return f"{nominal} {schedule} {metal} {shape or Shape.PIPE.value}"
+    if piece.gauge is not None:
+        return f"{whole(piece.gauge)} gauge {metal} {shape or Shape.SHEET.value}"
+    if piece.outside:
+        sides = [length_words(side, before_noun=True) for side in piece.outside]
+        return f"{' by '.join(sides)} {metal} {shape}"
+    if piece.thickness is not None:
+        noun = shape or ("" if metal else Shape.PLATE.value)
+        return f"{length_words(piece.thickness, before_noun=True)} {metal} {noun}"
+    return f"{metal} {shape}"
+
+
+def _thick_part(piece: Piece) -> str:
+    tubes = (Shape.SQUARE_TUBE, Shape.ROUND_TUBE, Shape.PIPE)
+    return "wall" if piece.shape in tubes else "thick"
+
+
+def _schedule(schedule: str) -> str:
+    said = _SCHEDULE_SAID.get(schedule.upper())
+    if said is not None:
+        return said
+    figures = re.match(r"\d*", schedule)
+    number = figures.group() if figures else ""
+    letters = " ".join(schedule[len(number) :].lower())
+    return " ".join(f"schedule {value_words(number) if number else ''} {letters}".split())
+
+
+def tip_words(tip: TipOnHand) -> str:
+    """The tip on hand by its stamp and by the first of plate, drill and bore that is known.
+
+    >>> tip_words(TipOnHand(stamp="00", drill=56))
+    'tip stamped double ought, number fifty six drill'
+    """
+    stamp = f"stamped {stamp_words(tip.stamp)}" if tip.stamp is not None else ""
+    if tip.made_for is not None:
+        size = f"made for {_made_for(*tip.made_for)}"
+    elif tip.drill is not None:
+        size = f"number {whole(tip.drill)} drill"
+    elif tip.bore is not None:
+        size = f"bore {_bore(tip.bore)}"
+    else:
+        size = ""
+    if stamp and size:
+        return f"tip {stamp}, {size}"
+    return f"tip {stamp}{size}" if stamp or size else ""
+
+
+def stamp_words(stamp: str) -> str:
+    """What is stamped on a tip, as the trade says it."""
+    if stamp in _STAMP_SAID:
+        return _STAMP_SAID[stamp]
+    parts = re.findall(r"[A-Za-z]|\d+", stamp)
+    return " ".join(value_words(part) if part.isdigit() else part.lower() for part in parts)
+
+
+def _made_for(thinnest: Quantity, thickest: Quantity) -> str:
+    thick = length_words(thickest, before_noun=True)
+    if thinnest == thickest:
+        return f"{thick} plate"
+    if thinnest.magnitude <= 0:
+        return f"up to {thick} plate"
+    return f"{length_words(thinnest, before_noun=True)} to {thick} plate"
+
+
+def _bore(bore: Quantity) -> str:
+    if str(bore.units) == "inch":  # never as a fraction: a bore is told in decimals
+        return f"{decimal_inches(float(bore.magnitude))} inch"
+    return length_words(bore)
+
+
+def _found_thickness(answer: Answer) -> str:
+    """What the tables took as the thickness of a piece that was named by series."""
+    piece = answer.request.piece
+    if answer.thickness is None or piece is None or piece.thickness is not None:
+        return ""
+    named = re.findall(r"[a-z]+", answer.thickness_name.lower())
+    part = next((name for name in named if name in _OF_SECTION), None)
+    thick = length_words(answer.thickness, before_noun=True)
+    return f"{part} {thick}" if part else f"{thick} thick"
+
+
+def _conversion(conversion: Conversion) -> str:
+    amount = "" if conversion.amount is None else quantity_words(conversion.amount)
+    if conversion.unit is None:
+        return amount
+    unit = _UNIT_SAID.get(conversion.unit.lower(), _plain(conversion.unit))
+    return f"{amount} {'as a' if unit in ('fraction', 'number drill') else 'in'} {unit}"
+
+
+def _circumstances(request: Request) -> list[str]:
+    parts = []
+    if request.asked_pressure is not None:
+        fuel = fuel_of(request)
+        gas = request.asked_gas or ""
+        if gas == "fuel" and fuel is not None:
+            gas = fuel.value
+        parts.append(f"{gas} at {quantity_words(request.asked_pressure)}".removeprefix(" at "))
+    if request.position is not None:
+        plain = request.position in (Position.OVERHEAD,)
+        parts.append(request.position.value if plain else f"{request.position.value} position")
+    if request.hose_length is not None:
+        parts.append(f"{length_words(request.hose_length, before_noun=True)} hose")
+    if request.hose_bore is not None:
+        parts.append(f"hose bore {length_words(request.hose_bore)}")
+    if request.oxygen_purity_percent is not None:
+        parts.append(f"oxygen of {number_words(request.oxygen_purity_percent)} percent")
+    return parts
+
+
+def _wishes(request: Request) -> list[str]:
+    return [hazard.replace("_", " ") for hazard in request.hazards]
+
+
+def _plain(text: str) -> str:
+    """A name in words; commas stay between them."""
+    words = re.sub(r"[^a-z', ]", " ", text.lower())
+    return ", ".join(" ".join(part.split()) for part in words.split(",") if part.strip())
+
+
+def as_pairs(
+    request: Request | None, answer: Answer | None = None
+) -> tuple[tuple[str, str | float | bool], ...]:
+    """The request as plain names and values for other programs; only what is known.
+
+    Lengths are in millimetres, hose lengths in metres, pressures in psi.
+    """
+    if request is None:
+        return ()
+    pairs: dict[str, str | float | bool | None] = {"about": request.about.value}
+    if request.piece is not None:
+        pairs |= _piece_pairs(request.piece)
+    if answer is not None and answer.thickness is not None:
+        pairs["thickness_mm"] = _mm(answer.thickness)
+        pairs["thickness_name"] = answer.thickness_name or None
+    if answer is not None and request.tip is not None:
+        pairs["fit"] = answer.fit.value
+    if request.tip is not None:
+        pairs |= _tip_pairs(request.tip)
+    fuel = fuel_of(request)
+    pairs |= {
+        "fuel": fuel.value if fuel is not None else None,
+        "position": request.position.value if request.position is not None else None,
+        "hose_length_m": _in_unit(request.hose_length, "m"),
+        "hose_bore_mm": _mm(request.hose_bore),
+        "asked_pressure_psi": _in_unit(request.asked_pressure, "psi"),
+        "asked_gas": request.asked_gas,
+        "oxygen_purity_percent": request.oxygen_purity_percent,
+        "change": request.change.value if request.change is not None else None,
+        "steps": request.steps,
+        "hazards": ", ".join(request.hazards) or None,
+        "lean": True if request.lean else None,
+        "defaults": ", ".join(request.defaults) or None,
+    }
+    if request.conversion is not None:
+        amount = request.conversion.amount
+        if amount is not None:
+            pairs["convert_amount"] = round(float(amount.magnitude), 4)
+            pairs["convert_from"] = f"{amount.units:~}"
+        pairs["convert_to"] = request.conversion.unit
+    return tuple((name, value) for name, value in pairs.items() if value is not None)
+
+
+def _piece_pairs(piece: Piece) -> dict[str, str | float | bool | None]:
+    outside = " x ".join(f"{side.m_as('mm'):.4g}" for side in piece.outside)
+    return {
+        "shape": piece.shape.value if piece.shape is not None else None,
+        "thickness_mm": _mm(piece.thickness),
+        "gauge": piece.gauge,
+        "nominal_in": float(piece.nominal) if piece.nominal is not None else None,
+        "schedule": piece.schedule,
+        "designation": piece.designation,
+        "outside_mm": outside or None,
+        "metal": piece.metal.value,
+        "surface": piece.surface.value if piece.surface is not Surface.CLEAN else None,
+        "closed": True if piece.closed else None,
+        "carbon_percent": piece.carbon_percent,
+    }
+
+
+def _tip_pairs(tip: TipOnHand) -> dict[str, str | float | bool | None]:
+    thinnest, thickest = tip.made_for if tip.made_for is not None else (None, None)
+    return {
+        "tip": tip_words(tip) or None,
+        "tip_stamp": tip.stamp,
+        "tip_drill": tip.drill,
+        "tip_bore_mm": _mm(tip.bore),
+        "tip_made_for_low_mm": _mm(thinnest),
+        "tip_made_for_mm": _mm(thickest),
+    }
+
+
+def _mm(length: Quantity | None) -> float | None:
+    return _in_unit(length, "mm")
+
+
+def _in_unit(quantity: Quantity | None, unit: str) -> float | None:
+    return None if quantity is None else round(float(quantity.m_as(unit)), 4)
