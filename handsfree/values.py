@@ -305,6 +305,10 @@ class Request:
     defaults: tuple[str, ...] = ()
 
 
+COATING_CONFIRMED = "coating confirmed"
+"""In `Request.defaults`: the user said yes to the question about the coating."""
+
+
 @dataclass(frozen=True, slots=True)
 class Consent:
     """A yes or no to what was just asked; silence is never one."""
