@@ -17,6 +17,8 @@ def rhythm(which: Tone) -> list[tuple[bool, float]]:
         max(abs(value) for value in wave[n : n + block]) > 500
         for n in range(0, len(wave) - block, block)
     ]
+    while not loud[-1]:  # the last beat fades out
+        loud.pop()
     return [(on, len(list(run)) * block / RATE) for on, run in itertools.groupby(loud)]
 
 
