@@ -49,8 +49,8 @@ class Signal:
 
     @property
     def seconds(self) -> float:
-        """How long it lasts, the last silence left out."""
-        return sum(b.sounds_s + b.silent_s for b in self.beats) - self.beats[-1].silent_s
+        """How long it lasts."""
+        return sum(beat.sounds_s + beat.silent_s for beat in self.beats)
 
 
 SIGNALS: Final[dict[Tone, Signal]] = {
@@ -68,7 +68,10 @@ SIGNALS: Final[dict[Tone, Signal]] = {
     ),
     Tone.ALARM: Signal(
         "quick beats without a pause, high and low by turns: stop and look",
-        tuple(Beat(0.08, 0.05, HIGH if n % 2 == 0 else LOW) for n in range(10)),
+        (
+            *(Beat(0.08, 0.05, HIGH if n % 2 == 0 else LOW) for n in range(9)),
+            Beat(0.08, 0.0, LOW),
+        ),
     ),
 }
 
