@@ -24,7 +24,9 @@ from handsfree.spoken_numbers.saying_quantities import (
     length_words,
     quantity_words,
     range_words,
+    range_words_in,
     trade_fraction,
+    unit_name,
 )
 
 __all__ = [
@@ -41,8 +43,10 @@ __all__ = [
     "number_words",
     "quantity_words",
     "range_words",
+    "range_words_in",
     "readings",
     "spelt",
     "trade_fraction",
+    "unit_name",
     "whole",
 ]

@@ -107,9 +107,8 @@ def number_words(x: float | Fraction, places: int = 3) -> str:
     >>> number_words(14.5), number_words(24.0), number_words(0.5), number_words(3.2)
     ('fourteen and a half', 'twenty four', 'point five', 'three point two')
     """
-    exact = Fraction(x).limit_denominator(10**places)
-    if exact > 1 and exact.denominator in (2, 4):
-        return mixed(exact)
+    if x > 1 and not (4 * x) % 1 and x % 1:
+        return mixed(Fraction(x))
     return decimal(x, places)
 
 

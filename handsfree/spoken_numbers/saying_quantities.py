@@ -1,6 +1,8 @@
 """Quantities to words: lengths as the trade says them, ranges, and units for the ear."""
 
+from collections.abc import Hashable
 from fractions import Fraction
+from functools import cache
 
 from handsfree.spoken_numbers.saying import decimal, fraction, mixed, number_words
 from handsfree.units import Quantity, registry
@@ -38,6 +40,12 @@ _PLACES = {"inch": 4, "millimeter": 2, "centimeter": 2, "bar": 2}
 # Half a unit of the fourth place: a drill of .0938 is the 3/32 that it is made as.
 _NEAR = 0.00006
 _FINEST = 64
+_SHORT_FRACTIONS = {
+    Fraction(1, 2): "half",
+    Fraction(1, 4): "quarter",
+    Fraction(3, 4): "three quarter",
+}
+_LENGTHS = ("inch", "foot", "millimeter", "centimeter", "meter")
 
 
 def trade_fraction(value: float | Fraction) -> Fraction | None:
@@ -55,9 +63,15 @@ def decimal_inches(value: float) -> str:
     return decimal(value, _PLACES["inch"])
 
 
+@cache
+def unit_name(unit: Hashable) -> str:
+    """The registry's full name of a quantity's unit, which pint is slow to write."""
+    return str(unit)
+
+
 def _unit(quantity: Quantity) -> tuple[Quantity, str]:
     """The quantity in a unit that has words, and that unit's key."""
-    key = str(quantity.units)
+    key = unit_name(quantity.units)
     if key in _SAID:
         return quantity, key
     for known in _SAID:
@@ -95,14 +109,16 @@ def length_words(length: Quantity, *, before_noun: bool = False) -> str:
     'twelve millimetre'
     """
     length, key = _unit(length)
-    value = float(length.magnitude)
+    return _length(float(length.magnitude), key, before_noun)
+
+
+def _length(value: float, key: str, before_noun: bool = False) -> str:
     one, many = _SAID[key]
     unit = one if before_noun or _single(value, key) else many
     exact = trade_fraction(value) if key == "inch" else None
     if exact is not None and exact < 1:
         # A quarter and a half need no "one"; "eighth inch" without it is heard as eight inch.
-        short = {Fraction(1, 2): "half", Fraction(1, 4): "quarter", Fraction(3, 4): "three quarter"}
-        return f"{short.get(exact) or fraction(exact)} {unit}"
+        return f"{_SHORT_FRACTIONS.get(exact) or fraction(exact)} {unit}"
     return f"{_number(value, key)} {unit}"
 
 
@@ -117,11 +133,8 @@ def quantity_words(quantity: Quantity) -> str:
     ('twenty five p s i', 'fourteen and a half inches a minute')
     """
     quantity, key = _unit(quantity)
-    if quantity.check("[length]"):
-        return length_words(quantity)
     value = float(quantity.magnitude)
-    one, many = _SAID[key]
-    return f"{_number(value, key)} {one if _single(value, key) else many}".rstrip()
+    return range_words_in(value, value, key)
 
 
 def range_words(low: Quantity, high: Quantity) -> str:
@@ -132,10 +145,24 @@ def range_words(low: Quantity, high: Quantity) -> str:
     ('twenty four to thirty five p s i', 'one sixteenth to one eighth inch')
     """
     low, key = _unit(low)
-    high = high.to(low.units)
-    from_value, to_value = float(low.magnitude), float(high.magnitude)
-    if from_value == to_value:
-        return quantity_words(low)
-    one, many = _SAID[key]
-    ends = f"{_number(from_value, key)} to {_number(to_value, key)}"
-    return f"{ends} {one if _single(to_value, key) else many}".rstrip()
+    if unit_name(high.units) != key:
+        high = high.to(low.units)
+    return range_words_in(float(low.magnitude), float(high.magnitude), key)
+
+
+def range_words_in(low: float, high: float, unit: str) -> str:
+    """`range_words` of two bare values in a unit given by its registry name.
+
+    Raises:
+        ValueError: the unit has no words.
+
+    >>> range_words_in(24, 35, "pound_force_per_square_inch")
+    'twenty four to thirty five p s i'
+    """
+    if unit not in _SAID:
+        raise ValueError(f"no words for the unit {unit}; add it to the table of units")
+    if low == high and unit in _LENGTHS:
+        return _length(low, unit)
+    one, many = _SAID[unit]
+    ends = _number(low, unit) if low == high else f"{_number(low, unit)} to {_number(high, unit)}"
+    return f"{ends} {one if _single(high, unit) else many}".rstrip()

@@ -8,6 +8,7 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 
 from handsfree.spoken_numbers import (
     NUMBER_WORDS,
@@ -109,6 +110,9 @@ _ORDINAL = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th)\b")
 _SECTION = re.compile(
     r"\b(?P<family>HSS|IPE|HE[ABM]|UPN|MC|HP|W|S|M|C|L)(?P<size>\d+(?:[Xx/.-]?\d+)*)\b"
 )
+_STOPS = re.compile(r"[\s,]*([.?])[\s,.?]*")
+_FIRST_LETTERS = re.compile(r"(?:^|(?<=[.?] ))[a-z]")
+_NO_SPEECH = re.compile(r"[^A-Za-z' ,.?]")
 _YEAR = re.compile(r"(?<![\w.,/$-])(?P<year>19\d\d|20\d\d)(?![\w.,/-]\d|\s?[-\u2013]\s?\d)")
 _SHORT = {
     "e.g.": "for example",
@@ -134,10 +138,17 @@ _ALONE = {
     "cfh": "cubic feet an hour",
     "in/min": "inches a minute",
 }
+# What plain words and stops never hold.
+_SHORTHAND = re.compile(
+    r"[^A-Za-z' ,.?]|[A-Z]{2}|\.(?=[^ ])|\b(?:"
+    + "|".join(re.escape(short.rstrip(".")) for short in (*_SHORT, *_ALONE))
+    + r")(?![a-z])"
+)
 # Acronyms that are said as words.
 _SAID_AS_WORDS = frozenset({"OSHA", "ANSI", "NAVEDTRA"})
 
 
+@lru_cache(maxsize=2048)  # advice, cautions and rules come back word for word
 def for_the_ear(text: str) -> str:
     """One or more sentences as they are read aloud: letters, apostrophes, commas and stops only.
 
@@ -146,6 +157,11 @@ def for_the_ear(text: str) -> str:
     >>> for_the_ear("cones 1/16-1/8 in above the plate")
     'Cones one sixteenth to one eighth inch above the plate.'
     """  # noqa: E501  # a doctest's line is one line
+    return sentence(_in_words(text) if _SHORTHAND.search(text) else text)
+
+
+def _in_words(text: str) -> str:
+    """Figures, signs and short forms in words."""
     text = unicodedata.normalize("NFC", text).translate(_PLAIN)
     text = "".join(
         " " + unicodedata.normalize("NFKC", sign).replace("\u2044", "/")
@@ -169,8 +185,7 @@ def for_the_ear(text: str) -> str:
     text = _MEASURE.sub(lambda match: _measure(match), text)
     text = _lengthened(text, _ALONE)
     text = re.sub(r"(?<=[a-z])\s?\.(?=\d)", " point ", text)
-    text = re.sub(r"\b[A-Z]{2,}\b", lambda match: _letters(match.group()), text)
-    return sentence(text)
+    return re.sub(r"\b[A-Z]{2,}\b", lambda match: _letters(match.group()), text)
 
 
 def _lengthened(text: str, forms: Mapping[str, str], where: str = r"(?![A-Za-z/])") -> str:
@@ -181,20 +196,23 @@ def _lengthened(text: str, forms: Mapping[str, str], where: str = r"(?![A-Za-z/]
 
 def sentence(text: str) -> str:
     """Words with a capital and a full stop, and nothing that is no letter, comma or stop."""
-    text = re.sub(r"[();:\u2013]|\s-\s", ", ", text).replace("/", " or ").replace("!", ".")
-    text = unicodedata.normalize("NFKD", text)
-    text = "".join(sign for sign in text if not unicodedata.combining(sign))
-    text = re.sub(r"(?<=\d)\.(?=\d)", " point ", text)
-    text = re.sub(r"\d+", lambda match: f" {spelt(ascii_figures(match.group())[:12])} ", text)
-    text = re.sub(r"[^A-Za-z' ,.?]", " ", text)
-    text = re.sub(r"(?<![A-Za-z])'|'(?![A-Za-z])", " ", text)
-    text = re.sub(r"[\s,]*([.?])[\s,.?]*", r"\1 ", " ".join(text.split()))
-    text = re.sub(r"[\s,]*,[\s,]*", ", ", text).strip(" ,")
-    text = re.sub(r"\b(and|or|to|of), ", r"\1 ", text)
-    text = re.sub(r"^[., ?]+", "", text)
+    if _NO_SPEECH.search(text):
+        text = re.sub(r"[();:\u2013]|\s-\s", ", ", text).replace("/", " or ").replace("!", ".")
+        text = unicodedata.normalize("NFKD", text)
+        text = "".join(sign for sign in text if not unicodedata.combining(sign))
+        text = re.sub(r"(?<=\d)\.(?=\d)", " point ", text)
+        text = re.sub(r"\d+", lambda match: f" {spelt(ascii_figures(match.group())[:12])} ", text)
+        text = _NO_SPEECH.sub(" ", text)
+    if "'" in text:
+        text = re.sub(r"(?<![A-Za-z])'|'(?![A-Za-z])", " ", text)
+    text = " ".join(text.split())
+    if "," in text:
+        text = re.sub(r"[\s,]*,[\s,]*", ", ", text)
+        text = re.sub(r"\b(and|or|to|of), ", r"\1 ", text)
+    text = _STOPS.sub(r"\1 ", text).strip(" ,").lstrip("., ?")
     if not text:
         return ""
-    text = re.sub(r"(?:^|(?<=[.?] ))[a-z]", lambda match: match.group().upper(), text)
+    text = _FIRST_LETTERS.sub(lambda match: match.group().upper(), text)
     return text if text[-1] in ".?" else text + "."
 
 

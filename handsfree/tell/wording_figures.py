@@ -7,8 +7,7 @@ What is said and shown is rounded to what a gauge, a watch or a rule can be set 
 from collections.abc import Callable
 from fractions import Fraction
 
-from handsfree.spoken_numbers import decimal_inches, range_words, trade_fraction
-from handsfree.units import Quantity, registry
+from handsfree.spoken_numbers import decimal_inches, range_words_in, trade_fraction, unit_name
 from handsfree.values import Figure, Fuel, ToldFigure
 
 LABELS = {
@@ -34,8 +33,8 @@ LABELS = {
 
 # Unit in which a figure is told; the others are told in the unit in which they come.
 _TOLD_IN = {
-    "oxygen_pressure": "psi",
-    "fuel_pressure": "psi",
+    "oxygen_pressure": "pound_force_per_square_inch",
+    "fuel_pressure": "pound_force_per_square_inch",
     "travel_speed": "inch_per_minute",
     "kerf": "inch",
     "lean": "degree",
@@ -93,7 +92,12 @@ _STEPS = {
     "liter / minute": ((10, 1), (0, 0.1)),
     "dimensionless": ((0, 1),),
 }
+# Units in which a half and a quarter are written as such.
+_IN_QUARTERS = frozenset(
+    {"inch_per_minute", "pound_force_per_square_inch", "second", "cubic_foot_per_hour"}
+)
 _INCH_STEPS = {"path": 0.01, "standoff": 0.001, "kerf": 0.001}
+_FUELS = frozenset(fuel.value for fuel in Fuel)
 # Widths and orifices are told in decimals even where they meet a fraction.
 _ALWAYS_DECIMAL = ("kerf", "bore")
 
@@ -105,31 +109,47 @@ def label(name: str) -> str:
 
 def told_figure(figure: Figure, citation: Callable[[str], str]) -> ToldFigure:
     """A figure as it is said and shown."""
-    unit = _TOLD_IN.get(figure.name, "")
-    if not unit or not figure.low.is_compatible_with(unit):  # a weight can be a foot's
-        unit = str(figure.low.units)
-    low, high = figure.low.to(unit), figure.high.to(unit)
-    key = str(low.units)
-    shown_low, shown_high = _rounded(low, figure.name), _rounded(high, figure.name)
+    low, high, unit = _in_told_unit(figure)
+    shown_low, shown_high = (_rounded(end, unit, figure.name) for end in (low, high))
     note, name = _note_and_label(figure)
     return ToldFigure(
         name=figure.name,
         label=name,
-        low=round(float(low.magnitude), 4),
-        high=round(float(high.magnitude), 4),
-        unit="shade" if figure.name == "shade" else _SHOWN.get(key, f"{low.units:~}"),
-        digits=_digits(shown_low, shown_high, figure.name),
-        spoken=_spoken(shown_low, shown_high, figure.name),
+        low=round(low, 4),
+        high=round(high, 4),
+        unit="shade" if figure.name == "shade" else _SHOWN[unit],
+        digits=_digits(shown_low, shown_high, unit, figure.name),
+        spoken=_spoken(shown_low, shown_high, unit, figure.name),
         source=citation(figure.source),
         status=figure.status,
         note=note,
     )
 
 
+def _in_told_unit(figure: Figure) -> tuple[float, float, str]:
+    """Both ends and the registry's name of the unit in which they are told.
+
+    Raises:
+        ValueError: the figure is of a kind that no unit of the trade measures.
+    """
+    own = unit_name(figure.low.units)
+    unit = _TOLD_IN.get(figure.name, own)
+    if unit != own and not figure.low.is_compatible_with(unit):  # a weight can be a foot's
+        unit = own
+    if unit not in _SHOWN:  # such as inch / minute, another name of inch_per_minute
+        unit = next((name for name in _SHOWN if figure.low.is_compatible_with(name)), "")
+        if not unit:
+            raise ValueError(f"no unit of the trade for {figure.name} in {own}; add one here")
+    low, high = (
+        float(end.magnitude if unit_name(end.units) == unit else end.m_as(unit))
+        for end in (figure.low, figure.high)
+    )
+    return low, high, unit
+
+
 def _note_and_label(figure: Figure) -> tuple[str, str]:
     """A note that names the fuel goes into the label: "acetylene", not "fuel gas, acetylene"."""
-    fuels = {fuel.value for fuel in Fuel}
-    if figure.note not in fuels:
+    if figure.note not in _FUELS:
         repeats = figure.note in label(figure.name)
         return "" if repeats else figure.note, label(figure.name)
     if figure.name == "fuel_pressure":
@@ -139,46 +159,38 @@ def _note_and_label(figure: Figure) -> tuple[str, str]:
     return figure.note, label(figure.name)
 
 
-def _rounded(quantity: Quantity, name: str) -> Quantity:
-    value = float(quantity.magnitude)
-    key = str(quantity.units)
-    if key == "inch":
+def _rounded(value: float, unit: str, name: str) -> float:
+    if unit == "inch":
         if name not in _ALWAYS_DECIMAL and trade_fraction(value) is not None:
-            return quantity
+            return value
         step = _INCH_STEPS.get(name, 0.0001)
     else:
-        steps = _STEPS.get(key, ((0, 0.001),))
+        steps = _STEPS.get(unit, ((0, 0.001),))
         step = next((step for start, step in steps if abs(value) >= start), 0.001)
-    # Fractions keep 12.1 from becoming 12.100000000000001.
-    exact = round(Fraction(value) / Fraction(str(step))) * Fraction(str(step))
-    if not exact and value:
-        exact = Fraction(f"{value:.2g}")
-    return registry.Quantity(float(exact), quantity.units)
+    rounded = round(round(value / step) * step, 4)
+    return rounded if rounded or not value else float(f"{value:.2g}")
 
 
-def _spoken(low: Quantity, high: Quantity, name: str) -> str:
-    if name in _ALWAYS_DECIMAL and str(low.units) == "inch":
-        first, last = (decimal_inches(float(end.magnitude)) for end in (low, high))
+def _spoken(low: float, high: float, unit: str, name: str) -> str:
+    if name in _ALWAYS_DECIMAL and unit == "inch":
+        first, last = decimal_inches(low), decimal_inches(high)
         ends = first if first == last else f"{first} to {last}"
-        return f"{ends} inch" if float(high.magnitude) <= 1 else f"{ends} inches"
-    return range_words(low, high)
+        return f"{ends} inch" if high <= 1 else f"{ends} inches"
+    return range_words_in(low, high, unit)
 
 
-def _digits(low: Quantity, high: Quantity, name: str) -> str:
+def _digits(low: float, high: float, unit: str, name: str) -> str:
     """Both ends as huge digits: "24-35", "12-14 1/2", "1/16-1/8", "0.0465"."""
-    ends = [_end(end, name) for end in (low, high)]
-    return ends[0] if ends[0] == ends[1] else "-".join(ends)
+    first, last = _end(low, unit, name), _end(high, unit, name)
+    return first if first == last else f"{first}-{last}"
 
 
-def _end(quantity: Quantity, name: str) -> str:
-    value = float(quantity.magnitude)
-    key = str(quantity.units)
+def _end(value: float, unit: str, name: str) -> str:
     exact: Fraction | None = None
-    if key == "inch":
-        exact = None if name in _ALWAYS_DECIMAL else trade_fraction(value)
-    elif key in ("inch_per_minute", "pound_force_per_square_inch", "second", "cubic_foot_per_hour"):
-        exact = Fraction(value).limit_denominator(4)
-        exact = exact if exact == Fraction(value) else None
+    if unit == "inch" and name not in _ALWAYS_DECIMAL:
+        exact = trade_fraction(value)
+    elif unit in _IN_QUARTERS and not (4 * value) % 1:
+        exact = Fraction(value)
     if exact is not None and exact.denominator > 1:
         units, rest = divmod(exact, 1)
         return f"{units} {rest}" if units else f"{rest}"

@@ -9,10 +9,11 @@ from handsfree.spoken_numbers import (
     mixed,
     number_words,
     quantity_words,
+    unit_name,
     whole,
 )
 from handsfree.tell.wording_ear import designation_words, value_words
-from handsfree.units import Quantity
+from handsfree.units import Quantity, registry
 from handsfree.values import (
     About,
     Answer,
@@ -224,7 +225,7 @@ def _made_for(thinnest: Quantity, thickest: Quantity) -> str:
 
 
 def _bore(bore: Quantity) -> str:
-    if str(bore.units) == "inch":  # never as a fraction: a bore is told in decimals
+    if unit_name(bore.units) == "inch":  # never as a fraction: a bore is told in decimals
         return f"{decimal_inches(float(bore.magnitude))} inch"
     return length_words(bore)
 
@@ -301,9 +302,9 @@ def as_pairs(
     pairs |= {
         "fuel": fuel.value if fuel is not None else None,
         "position": request.position.value if request.position is not None else None,
-        "hose_length_m": _in_unit(request.hose_length, "m"),
+        "hose_length_m": _in_unit(request.hose_length, registry.meter),
         "hose_bore_mm": _mm(request.hose_bore),
-        "asked_pressure_psi": _in_unit(request.asked_pressure, "psi"),
+        "asked_pressure_psi": _in_unit(request.asked_pressure, registry.psi),
         "asked_gas": request.asked_gas,
         "oxygen_purity_percent": request.oxygen_purity_percent,
         "change": request.change.value if request.change is not None else None,
@@ -322,7 +323,7 @@ def as_pairs(
 
 
 def _piece_pairs(piece: Piece) -> dict[str, str | float | bool | None]:
-    outside = " x ".join(f"{side.m_as('mm'):.4g}" for side in piece.outside)
+    outside = " x ".join(f"{_mm(side):.4g}" for side in piece.outside)
     return {
         "shape": piece.shape.value if piece.shape is not None else None,
         "thickness_mm": _mm(piece.thickness),
@@ -351,8 +352,8 @@ def _tip_pairs(tip: TipOnHand) -> dict[str, str | float | bool | None]:
 
 
 def _mm(length: Quantity | None) -> float | None:
-    return _in_unit(length, "mm")
+    return _in_unit(length, registry.millimeter)
 
 
-def _in_unit(quantity: Quantity | None, unit: str) -> float | None:
+def _in_unit(quantity: Quantity | None, unit: object) -> float | None:
     return None if quantity is None else round(float(quantity.m_as(unit)), 4)

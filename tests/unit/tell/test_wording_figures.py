@@ -163,6 +163,18 @@ def test_every_name_of_a_figure_has_a_label() -> None:
     assert names == set(LABELS)
 
 
+def test_a_unit_of_another_name_is_told_in_the_trade_s() -> None:
+    pace = registry.Quantity(0.2, "inch / second")
+    figure = told_figure(Figure("speed", pace, pace, "k", Status.READ), str)
+    assert (figure.digits, figure.unit) == ("12", "in/min")
+
+
+def test_a_figure_that_no_unit_measures_names_itself() -> None:
+    with pytest.raises(ValueError, match="no unit of the trade for voltage"):
+        volts = registry.Quantity(12.0, "volt")
+        told_figure(Figure("voltage", volts, volts, "k", Status.READ), str)
+
+
 def test_a_name_of_tomorrow_still_has_words() -> None:
     assert label("cylinder_content") == "cylinder content"
 
