@@ -19,7 +19,7 @@ from handsfree.understand.network import NetworkBuilder
 from handsfree.understand.rules import Choice, Node, parse_expansion
 from handsfree.values import Arc, WordNetwork
 
-FORMAT = 4  # of the cache; raise it when what is kept changes
+FORMAT = 5  # of the cache; raise it when what is kept changes
 
 PhonesOf: TypeAlias = Mapping[str, tuple[tuple[str, ...], ...]]
 
@@ -43,6 +43,7 @@ class Grammar:
         heard_as: what the parser accepts.
         listens_for: what the recogniser expects.
         harmless: words that the parser may pass over.
+        heeded: words that it must never pass over: numbers, units, metals, gases, negations.
         spotted: for each unsafe wish, alternatives of groups of phrases; a group needs one of its
             phrases in the words, an alternative needs all its groups.
         pronunciations: phones of every word in the grammar.
@@ -53,6 +54,7 @@ class Grammar:
     heard_as: Network
     listens_for: Network
     harmless: frozenset[str]
+    heeded: frozenset[str]
     spotted: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
     pronunciations: PhonesOf
     typed_only: frozenset[str]
@@ -163,6 +165,7 @@ def _expand(state: str, texts: Mapping[str, str]) -> Grammar:
         heard_as=networks[0],
         listens_for=networks[1],
         harmless=_harmless(texts),
+        heeded=_heeded(head, rules),
         spotted=tuple(spotted),
         pronunciations=_pronunciations(texts),
         typed_only=_typed_only(texts),
@@ -192,6 +195,18 @@ def _weighted(node: Node) -> tuple[Node, float]:
     if isinstance(node, Choice) and len(node.options) == 1:
         return node.options[0]
     return node, 1.0
+
+
+def _heeded(head: Mapping[str, object], rules: Mapping[str, Node]) -> frozenset[str]:
+    named = head.get("heeded_rules", [])
+    if not isinstance(named, list) or not set(named) <= set(rules):
+        raise GrammarError("heeded_rules must be a list of rules that there are")
+    found = set(str(head.get("heeded", "")).split())
+    for name in named:
+        builder = NetworkBuilder(rules)
+        builder.build(name)
+        found |= {arc.word for arc in builder.arcs if arc.word}
+    return frozenset(found)
 
 
 def _harmless(texts: Mapping[str, str]) -> frozenset[str]:
@@ -241,6 +256,7 @@ def _from_cache(path: Path | None) -> Grammar | None:
             heard_as=_network(kept["heard_as"]),
             listens_for=_network(kept["listens_for"]),
             harmless=frozenset(kept["harmless"]),
+            heeded=frozenset(kept["heeded"]),
             spotted=tuple(
                 (wish, tuple(tuple(group) for group in groups)) for wish, groups in kept["spotted"]
             ),
@@ -271,6 +287,7 @@ def _to_cache(path: Path, grammar: Grammar) -> None:
             "heard_as": plain(grammar.heard_as),
             "listens_for": plain(grammar.listens_for),
             "harmless": sorted(grammar.harmless),
+            "heeded": sorted(grammar.heeded),
             "spotted": grammar.spotted,
             "pronunciations": grammar.pronunciations,
             "typed_only": sorted(grammar.typed_only),

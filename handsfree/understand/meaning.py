@@ -63,10 +63,12 @@ def meaning(reading: Reading) -> Request | Question | Consent | None:
 def _request(slots: Slots) -> Request | Question | Consent | None:
     if "consent" in slots:
         return Consent(slots.one("consent") == "yes") if len(slots.said) == 1 else None
+    if "hint" in slots and not _meant_to_ask(slots):
+        return None
     if "hazard" in slots:
         return Request(About.SETTING, hazards=tuple(dict.fromkeys(slots.all("hazard"))))
     if "steps" in slots:
-        return Request(About.STEPS, steps=slots.one("steps"), fuel=fuel_of(slots))
+        return Request(About.STEPS, steps=slots.all("steps")[0], fuel=fuel_of(slots))
     if "convert" in slots.all("about"):
         return _conversion(slots)
     piece, tip = piece_of(slots), tip_of(slots)
@@ -108,8 +110,10 @@ def _about(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
     if "technique" in said:
         return About.TECHNIQUE
     figures = {_FIGURES[name] for name in said if name in _FIGURES}
-    if "pressure" in said:
+    gas_named = "gas" in slots and not figures and slots.any_of("question", *SIZES)
+    if "pressure" in said or gas_named:
         figures.add(_pressure_about(slots))
+        said.pop("setting", None)  # "what do I set the oxygen at"
     if "setting" in said or len(figures) > 1:
         return About.SETTING
     if figures:
@@ -119,13 +123,22 @@ def _about(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
     return None
 
 
+def _meant_to_ask(slots: Slots) -> bool:
+    """Whether a single word that hints at a question stands beside a question word or a size."""
+    return slots.any_of("question", *SIZES, "psi", "bar", "kpa") or (
+        slots.any_of("tip_for", "tip_stamp", "tip_drill", "tip_bore", "tip_bore_mm", "tip_thou")
+    )
+
+
 def _says_size(slots: Slots) -> bool:
     """Whether the steel was named by more than a word that any talk may hold."""
-    return slots.any_of(*SIZES, "metal", "surface", "schedule", "carbon")
+    return slots.any_of(*SIZES, "metal", "surface", "schedule", "carbon", "verb")
 
 
 def _pressure_about(slots: Slots) -> About:
     gases = set(slots.all("gas"))
+    if "psi" not in slots and not gases and "fuel" in slots:
+        return About.SETTING
     if gases == {"oxygen"}:
         return About.OXYGEN_PRESSURE
     if gases == {"fuel"}:

@@ -15,6 +15,7 @@ _STAMPS = {
     ),
     **dict.fromkeys(("triple ought", "triple aught", "triple zero", "triple oh"), "000"),
 }
+SMALLEST_PLATE_MM = 3.0
 _TIP = (
     *("tip_for", "tip_for_low", "tip_stamp", "tip_drill"),
     *("tip_thou", "tip_bore", "tip_bore_mm"),
@@ -41,7 +42,7 @@ def tip_of(slots: Slots) -> TipOnHand | None:
 def _made_for(slots: Slots) -> tuple[Quantity, Quantity] | None:
     """Thinnest and thickest plate; the thinnest is nothing for a tip that is good up to a size."""
     high = slots.length("tip_for")
-    if high is None:
+    if high is None or _is_bore(high):
         return None
     low = slots.length("tip_for_low")
     if low is None:
@@ -49,6 +50,11 @@ def _made_for(slots: Slots) -> tuple[Quantity, Quantity] | None:
     if low > high:
         raise Unreadable("a tip made for more to less")
     return low, high
+
+
+def _is_bore(size: Quantity) -> bool:
+    """A nozzle "of one point two mil" is told by its bore: no plate that thin has a tip."""
+    return size.units == registry.millimeter and float(size.m_as("mm")) < SMALLEST_PLATE_MM
 
 
 def _stamp(slots: Slots) -> str | None:
@@ -72,6 +78,9 @@ def _bore(slots: Slots) -> Quantity | None:
     if words is not None and words.startswith("oh ") and "point" not in words:
         digit = Slots((("n", words.removeprefix("oh ")),)).number("n")  # oh six: .06 in
         return None if digit is None else inches(digit / 100)
+    made_for = slots.length("tip_for")
+    if made_for is not None and _is_bore(made_for):
+        return made_for
     return slots.length("tip_bore")
 
 

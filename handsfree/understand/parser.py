@@ -5,7 +5,7 @@ A reading is a list of slots in the order spoken; what the slots mean together i
 lie on a way through the network, else there is no reading. Nothing is ever guessed from a part.
 """
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -13,6 +13,7 @@ from handsfree.understand.grammar import Network
 
 ODDNESS = 0.4  # share of the recogniser's costs that counts here: the words are known
 PASS_OVER = 0.5  # cost of a harmless word that no rule takes up
+PASS_OVER_KNOWN = 1.2  # of a word that stands only inside rules, such as a verb
 KEEP_PER_STATE = 3  # different beginnings kept in one state
 BEAM = 6.0  # cost above the best at which a beginning is given up
 MOST_WORDS = 60
@@ -62,9 +63,12 @@ class _Reach:
 class Parser:
     """Finds readings in one network; keeps what it has worked out about the states it met."""
 
-    def __init__(self, network: Network, harmless: frozenset[str]) -> None:
+    def __init__(
+        self, network: Network, harmless: frozenset[str], heeded: frozenset[str] = frozenset()
+    ) -> None:
         self._network = network
-        self._harmless = harmless
+        known = {arc[2] for arc in network.arcs} - heeded
+        self._pass_over = dict.fromkeys(known, PASS_OVER_KNOWN) | dict.fromkeys(harmless, PASS_OVER)
         self._arcs: list[list[tuple[int, str, str, float]]] = [[] for _ in range(network.states)]
         for start, end, word, tag, cost in network.arcs:
             self._arcs[start].append((end, word, tag, cost * ODDNESS))
@@ -86,7 +90,7 @@ class Parser:
         found.sort(key=lambda beginning: beginning[0])
         readings: list[Reading] = []
         for cost, trail in found:
-            slots = _slots(trail, words, self._harmless)
+            slots = _slots(trail, words, self._pass_over)
             if all(slots != reading.slots for reading in readings):
                 readings.append(Reading(cost, slots))
             if len(readings) == most:
@@ -107,12 +111,12 @@ class Parser:
             for end, cost, tags in self._reach(state).words.get(word, ()):
                 for begun, trail in beginnings:
                     _keep(ahead, end, begun + cost, _longer(trail, tags, at))
-        if word in self._harmless:
+        if (cost := self._pass_over.get(word)) is not None:
             for state, beginnings in front.items():
                 closes = self._reach(state).closes
                 for begun, trail in beginnings:
                     if closes or trail is None or not trail.inside:
-                        _keep(ahead, state, begun + PASS_OVER, trail)
+                        _keep(ahead, state, begun + cost, trail)
         if not ahead:
             return ahead
         limit = min(kept[0][0] for kept in ahead.values()) + BEAM
@@ -205,7 +209,7 @@ def _keep(
 
 
 def _slots(
-    trail: _Trail | None, words: Sequence[str], harmless: frozenset[str]
+    trail: _Trail | None, words: Sequence[str], passable: Container[str]
 ) -> tuple[Slot, ...]:
     """The slots of a finished trail: set values, and the words between opening and closing."""
     marks: list[tuple[int, str]] = []
@@ -219,7 +223,7 @@ def _slots(
             opened[tag[1:]] = at
         elif tag.startswith("]"):
             begin, end = opened.pop(tag[1:]), at
-            while end > begin + 1 and words[end - 1] in harmless:
+            while end > begin + 1 and words[end - 1] in passable:
                 end -= 1  # passed over while the slot could have been closed
             slots.append((tag[1:], " ".join(words[begin:end])))
         else:

@@ -1,6 +1,7 @@
 """Words become a request, a question about it, or the plain word that they were not understood."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TypeAlias
 
 from handsfree.understand.grammar import Grammar
@@ -11,6 +12,8 @@ from handsfree.understand.typed import typed_words
 from handsfree.values import About, Consent, NotUnderstood, Question, Request, Words
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
+_SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
+IMPLIED = 0.8  # cost of a reading in which nothing is asked for in so many words
 EVEN = 0.3  # two meanings whose costs differ by less are both offered
 UNK = "[unk]"
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
@@ -30,12 +33,16 @@ class Understanding:
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
-        self._parser = Parser(grammar.heard_as, grammar.harmless)
+        self._parser = Parser(grammar.heard_as, grammar.harmless, grammar.heeded)
         self._known = grammar.words() | HESITATIONS
 
     def request(self, heard: Words) -> Request | Question | Consent | NotUnderstood:
         """The request that heard or typed words make."""
-        words = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
+        words = [
+            plain_word(word, self._known)
+            for word in typed_words(heard.text).split()
+            if word not in HESITATIONS
+        ]
         if UNK in heard.text:
             words = [word for word in words if word != "unk"]
         if hazards := spotted_hazards(words, self._grammar.spotted):
@@ -58,7 +65,14 @@ class Understanding:
 
     @staticmethod
     def _meanings(readings: Sequence[Reading]) -> list[_Meant]:
-        return [(reading, made) for reading in readings if (made := meaning(reading)) is not None]
+        """What the readings mean, cheapest first; asking in so many words is worth a little."""
+        found = []
+        for reading in readings:
+            made = meaning(reading)
+            if made is not None:
+                implied = isinstance(made, Request) and "setting" in made.defaults
+                found.append((replace(reading, cost=reading.cost + IMPLIED * implied), made))
+        return sorted(found, key=lambda meant: meant[0].cost)
 
     def _not_understood(self, heard: str, words: Sequence[str]) -> NotUnderstood:
         unknown = self._parser.unknown(words, self._known)
@@ -66,6 +80,20 @@ class Understanding:
             named = ", ".join(unknown[:3])
             return NotUnderstood(heard, f"I do not know what {named} means here.", HINTS)
         return NotUnderstood(heard, "I could not make one request of that.", HINTS)
+
+
+def plain_word(word: str, known: frozenset[str]) -> str:
+    """The word as the grammar knows it: "bottle's" as "bottle", "cuttin" as "cutting".
+
+    What is cut off is no more than "is", "has", "will" and "would"; a "not" stays.
+    """
+    if word in known:
+        return word
+    for ending in _SHORTENED:
+        if word.endswith(ending) and word.removesuffix(ending) in known:
+            return word.removesuffix(ending)
+    longer = f"{word.removesuffix(chr(39))}g"
+    return longer if word.rstrip(chr(39)).endswith("in") and longer in known else word
 
 
 def _fullest(found: Sequence[_Meant]) -> _Meant:

@@ -1,0 +1,142 @@
+"""One pure step of a talk: what was understood, after what was said before, asks for one effect.
+
+A question that was put stays open for the next words: they fill its gap, answer yes or no, or are a
+new request and close it. A change of the tip box or the rig that was heard, not typed, waits for a
+yes. Nothing here knows the time, the devices or the cutting engine.
+"""
+
+from dataclasses import dataclass, fields, replace
+from typing import TypeAlias
+
+from handsfree.values import (
+    COATING_CONFIRMED,
+    About,
+    BoxChange,
+    Consent,
+    NotUnderstood,
+    Piece,
+    Question,
+    Request,
+)
+
+SURE_ENOUGH = 0.98
+"""Words less sure than this change nothing without a yes; typed words are always sure."""
+
+YES = "yes"
+NO_QUESTION = "There is no question open. Ask for a cut, or say help."
+DROPPED = "Dropped. Nothing was changed."
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """Where the talk stands: the question that is open, the change that waits for a yes."""
+
+    asked: Question | None = None
+    change: Request | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerIt:
+    """Have the engine answer this request."""
+
+    request: Request
+
+
+@dataclass(frozen=True, slots=True)
+class KeepIt:
+    """Keep this change of tip box or rig, then have the engine confirm it."""
+
+    request: Request
+
+
+@dataclass(frozen=True, slots=True)
+class ConfirmFirst:
+    """Read this change back and ask for a yes."""
+
+    request: Request
+
+
+@dataclass(frozen=True, slots=True)
+class SayIt:
+    """Say this as it is."""
+
+    reply: Question | NotUnderstood
+
+
+Effect: TypeAlias = AnswerIt | KeepIt | ConfirmFirst | SayIt
+Understood: TypeAlias = Request | Question | Consent | NotUnderstood
+
+
+def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Talk, Effect]:
+    """The talk after these words, and what is to be done about them."""
+    match understood:
+        case NotUnderstood():
+            return talk, SayIt(understood)
+        case Question():
+            joined = _joined(talk, understood.request)
+            question = replace(understood, request=joined)
+            return Talk(asked=question), SayIt(question)
+        case Consent(given):
+            return _consented(talk, given)
+        case Request():
+            return _requested(_joined(talk, understood) or understood, sureness)
+
+
+def asked(talk: Talk, question: Question) -> Talk:
+    """The talk once the engine has answered with a question."""
+    return replace(talk, asked=question)
+
+
+def _consented(talk: Talk, given: bool) -> tuple[Talk, Effect]:
+    if talk.change is not None:
+        if given:
+            return Talk(), KeepIt(talk.change)
+        return Talk(), SayIt(NotUnderstood("", DROPPED))
+    if talk.asked is not None and talk.asked.request and YES in talk.asked.options:
+        if given:
+            confirmed = (*talk.asked.request.defaults, COATING_CONFIRMED)
+            return Talk(), AnswerIt(replace(talk.asked.request, defaults=confirmed))
+        return Talk(), SayIt(NotUnderstood("", DROPPED))
+    return talk, SayIt(NotUnderstood("", NO_QUESTION))
+
+
+def _requested(request: Request, sureness: float) -> tuple[Talk, Effect]:
+    changes = request.about in (About.TIP_BOX, About.RIG)
+    if request.hazards or not changes or request.change is BoxChange.SHOW:
+        return Talk(), AnswerIt(request)
+    if sureness < SURE_ENOUGH:
+        return Talk(change=request), ConfirmFirst(request)
+    return Talk(), KeepIt(request)
+
+
+def _joined(talk: Talk, fresh: Request | None) -> Request | None:
+    """The open question's request with its gap filled; the fresh request when it is one itself."""
+    open_request = None if talk.asked is None else talk.asked.request
+    if fresh is None or open_request is None or not _fills_a_gap(fresh):
+        return fresh
+    filled = {
+        field.name: value
+        for field in fields(Request)
+        if (value := getattr(fresh, field.name))
+        and field.name not in ("about", "piece", "defaults")
+    }
+    return replace(open_request, piece=_joined_piece(open_request.piece, fresh.piece), **filled)
+
+
+def _fills_a_gap(fresh: Request) -> bool:
+    """Words that ask for nothing themselves and only name a thing: they answer what was asked."""
+    return fresh.about is About.SETTING and "setting" in fresh.defaults and not fresh.hazards
+
+
+def _joined_piece(said: Piece | None, fresh: Piece | None) -> Piece | None:
+    if said is None or fresh is None:
+        return fresh or said
+    plain = Piece()
+    news = {
+        field.name: value
+        for field in fields(Piece)
+        if (value := getattr(fresh, field.name)) != getattr(plain, field.name)
+    }
+    if fresh.designation is not None or fresh.gauge is not None or fresh.thickness is not None:
+        said = replace(said, designation=None, gauge=None, thickness=None)
+    return replace(said, **news)
