@@ -8,6 +8,7 @@ from handsfree.tell.wording_ear import for_the_ear, read_both_ways
 from handsfree.tell.wording_figures import told_figure
 from handsfree.tell.wording_readback import as_pairs, understood
 from handsfree.values import (
+    COATING_CONFIRMED,
     About,
     Answer,
     Fit,
@@ -234,8 +235,10 @@ def _small(match: re.Match[str]) -> str:
 
 
 def _taken_as_read(request: Request) -> tuple[str, ...]:
-    """What was not said and was assumed."""
-    return (f"Not said, taken as read: {_listed(request.defaults)}.",) if request.defaults else ()
+    """What was not said and was assumed; what the user confirmed is not among it."""
+    plain = (COATING_CONFIRMED, request.about.value)
+    taken = [name for name in request.defaults if name not in plain]
+    return (f"Not said, taken as read: {_listed(taken)}.",) if taken else ()
 
 
 def _rule_aloud(rule: str) -> str:

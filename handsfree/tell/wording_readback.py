@@ -118,7 +118,9 @@ def understood(request: Request, answer: Answer | None = None) -> str:
     parts += _circumstances(request)
     said = [_plain(part) for part in parts]
     together = " ".join(said)
-    said += [_plain(taken) for taken in request.defaults if _plain(taken) not in together]
+    # That a setting is wanted needs no words of its own.
+    taken = [_plain(name) for name in request.defaults if name != request.about.value]
+    said += [name for name in taken if name not in together]
     return ", ".join(part for part in said if part)
 
 

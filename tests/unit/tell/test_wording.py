@@ -21,6 +21,7 @@ from handsfree.units import (
     registry,
 )
 from handsfree.values import (
+    COATING_CONFIRMED,
     About,
     Answer,
     BoxChange,
@@ -378,6 +379,13 @@ def test_what_is_not_understood_says_what_can_be_said() -> None:
         "Or, help.",
     )
     assert (reply.understood, reply.about, reply.request) == ("", "", ())
+
+
+def test_what_was_confirmed_is_read_back_and_not_called_assumed() -> None:
+    asked = Request(About.SETTING, piece=PLATE, defaults=("setting", COATING_CONFIRMED, "plate"))
+    reply = say(Answer(asked))
+    assert reply.sentences[0] == "Three quarter inch plate, coating confirmed."
+    assert reply.more == ("Not said, taken as read, plate.",)
 
 
 def test_a_change_to_the_tip_box_is_read_back() -> None:

@@ -192,3 +192,10 @@ def test_pairs_hold_what_is_known_and_nothing_else() -> None:
 def test_the_fuel_that_was_taken_as_read_is_known_to_programs() -> None:
     request = Request(About.SETTING, defaults=("plate", "natural gas"))
     assert dict(as_pairs(request))["fuel"] == "natural gas"
+
+
+def test_a_setting_that_was_taken_as_wanted_is_not_named() -> None:
+    piece = Piece(thickness=inches(0.5))
+    assert (
+        understood(Request(About.SETTING, piece=piece, defaults=("setting",))) == "half inch plate"
+    )
