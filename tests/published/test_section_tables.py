@@ -58,6 +58,12 @@ def test_inch_sections_agree_with_the_package(family: str) -> None:
     name, columns = ROLLED[family]
     listed = package_rows(name)
     found = {re.sub(r"[-./]", "_", row.designation): row for row in ours(family)}
+    fillets = {
+        row.text("designation"): row.maybe_number("fillet_distance")
+        for file in tables.table_names()
+        if file.startswith("sections_") and "fillet_distance" in tables.table(file).columns
+        for row in tables.table(file).rows
+    }
     wrong = [f"{missing}: only one of the two lists it" for missing in set(found) ^ set(listed)]
     for shape in set(found) & set(listed):
         row, package = found[shape], listed[shape]
@@ -67,6 +73,8 @@ def test_inch_sections_agree_with_the_package(family: str) -> None:
             rounding = 0.0051 if column == "wall" and family == "L" else 0.0006
             if abs(value - float(package[theirs])) > rounding:
                 wrong.append(f"{shape} {column}: {value} against {package[theirs]}")
+        if "k" in package and fillets[row.designation] != pytest.approx(float(package["k"])):
+            wrong.append(f"{shape} fillet: {fillets[row.designation]} against {package['k']}")
         if abs(row.area.m_as("in**2") - float(package["area"])) > 1e-6:
             wrong.append(f"{shape} area: {row.area:~P} against {package['area']}")
         if abs(row.weight.m_as("lb/ft") - float(package["weight"])) > 1e-6:

@@ -10,6 +10,7 @@ from handsfree.engine.tables.cutting import (
     machine_cutting,
     metric_cutting,
     speed_anchors,
+    trade_checks,
 )
 from handsfree.engine.tables.gases import (
     CylinderReading,
@@ -42,6 +43,7 @@ from handsfree.engine.tables.rows import (
     Range,
     SectionRow,
     SpeedAnchor,
+    TradeCheck,
 )
 from handsfree.engine.tables.rule_rows import (
     Duty,
@@ -125,6 +127,7 @@ __all__ = [
     "Step",
     "StepList",
     "Table",
+    "TradeCheck",
     "ValveOrder",
     "acetylene_draws",
     "all_fuels",
@@ -176,6 +179,7 @@ __all__ = [
     "table",
     "table_names",
     "technique",
+    "trade_checks",
     "upright_waits",
     "valve_orders",
 ]

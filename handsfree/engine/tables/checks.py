@@ -10,7 +10,7 @@ A file is a mapping with these keys, all needed but `order` and `unique`:
     order     columns by which the rows rise (strictly, the first one counting most)
     unique    columns that no two rows may share
     columns   for each column a mapping:
-                unit       a unit of measure, or number, text, fraction, sentences
+                unit       a unit of measure, or number, whole, text, fraction, sentences
                 low, high  plausible bounds, needed for numbers with or without a unit
                 not_below  the column that this one must not fall short of
                 empty      true when a cell may be left out
@@ -88,7 +88,9 @@ def _columns(file_name: str, found: object) -> dict[str, Mapping[str, object]]:
         column = _mapping(inside, where)
         _only(column, COLUMN_MAY, where)
         if not isinstance(column.get("unit"), str):
-            raise TableError(f"{where}: the unit is missing; give it, or number, text, fraction.")
+            raise TableError(
+                f"{where}: the unit is missing; give it, or number, whole, text, fraction."
+            )
         if column["unit"] not in WORDS:
             for bound in ("low", "high"):
                 if not _is_number(column.get(bound)):
@@ -155,6 +157,8 @@ def _cell(where: str, value: object, column: Mapping[str, object]) -> Cell:
     number, low, high = float(value), float(column["low"]), float(column["high"])  # type: ignore[arg-type]
     if not math.isfinite(number) or not low <= number <= high:
         raise TableError(f"{where}: {value} is outside the plausible {low:g} to {high:g} {unit}.")
+    if unit == "whole" and not isinstance(value, int):
+        raise TableError(f"{where}: a whole number is needed, not {value}.")
     return cast(float, value)
 
 

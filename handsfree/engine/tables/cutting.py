@@ -9,6 +9,7 @@ from handsfree.engine.tables.rows import (
     MetricCuttingRow,
     Range,
     SpeedAnchor,
+    TradeCheck,
 )
 from handsfree.values import Fuel
 
@@ -92,6 +93,28 @@ def speed_anchors() -> tuple[SpeedAnchor, ...]:
             status=row.status(),
         )
         for row in table("speed_anchors").rows
+    )
+
+
+@functools.cache
+def trade_checks() -> tuple[TradeCheck, ...]:
+    """What cutters get from tips that do not suit the plate; common practice, no published source.
+
+    >>> [f"{check.thickness:~P}" for check in trade_checks()]
+    ['0.25 in', '0.75 in', '0.25 in']
+    """
+    return tuple(
+        TradeCheck(
+            made_for=row.quantity("made_for"),
+            thickness=row.quantity("thickness"),
+            lean=_range(row, "lean"),
+            speed=_range(row, "speed"),
+            oxygen_pressure=row.quantity("oxygen_pressure"),
+            says=row.text("says"),
+            source=row.source(),
+            status=row.status(),
+        )
+        for row in table("trade_checks").rows
     )
 
 

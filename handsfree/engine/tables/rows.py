@@ -106,6 +106,31 @@ class SpeedAnchor:
 
 
 @dataclass(frozen=True, slots=True)
+class TradeCheck:
+    """What a cutter gets from a tip on a plate that it is or is not made for.
+
+    Attributes:
+        made_for: plate thickness that the tip is made for.
+        thickness: of the plate that is cut.
+        lean: of the torch from upright, in the plane of travel.
+        speed: that is reached.
+        oxygen_pressure: cutting oxygen, gauge.
+        says: what else is said of it.
+        source: key into `sources.yaml`.
+        status: how far the row can be trusted.
+    """
+
+    made_for: Quantity
+    thickness: Quantity
+    lean: Range
+    speed: Range
+    oxygen_pressure: Quantity
+    says: str
+    source: str
+    status: Status
+
+
+@dataclass(frozen=True, slots=True)
 class LabRun:
     """One machine cut of the university study, with methane as fuel.
 

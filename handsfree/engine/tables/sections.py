@@ -27,6 +27,7 @@ _FILES = {
     "UPN": ("sections_metric",),
 }
 FAMILIES = tuple(_FILES)
+_LONGEST = 40  # characters; no designation comes near it
 _TAPERED = {"S", "M", "C", "MC", "UPN"}
 _HE = re.compile(r"HE([0-9]+)([ABM])")  # the other spelling of HEA200: HE200A
 _MIXED = re.compile(r"(?<=[0-9])\s+(?=[0-9]+/[0-9])")
@@ -70,6 +71,8 @@ def sections_of(family: str, *first: float | Fraction) -> tuple[SectionRow, ...]
 
 def _key(designation: str) -> tuple[str, Numbers] | None:
     """Family and numbers of a designation: "L4X4X3/8" gives ("L", (4, 4, 3/8))."""
+    if len(designation) > _LONGEST:
+        return None
     text = designation.upper().replace("×", "X").strip()
     if len(text.split()) > 1:
         text = _MIXED.sub("-", text)  # "1 1/2" is 1-1/2, not 11/2

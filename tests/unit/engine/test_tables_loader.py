@@ -108,6 +108,11 @@ def test_reads_rows_written_as_mappings_and_lists_of_sentences(tmp_path: Path) -
         ),
         (changed("rows", 1, 0, to=80), "row 2, column thickness: 80 is outside the plausible"),
         (changed("rows", 1, 0, to=float("nan")), "row 2, column thickness: nan is outside"),
+        (
+            changed("columns", "speed_low", "unit", to="whole")
+            | {"rows": [[1, 2.5, 3, None, "hand"]]},
+            "row 1, column speed_low: a whole number is needed, not 2.5",
+        ),
         (changed("rows", 1, 1, to=None), "row 2, column speed_low: the cell is empty"),
         (changed("rows", 1, 1, to="fast"), "row 2, column speed_low: a number is needed"),
         (changed("rows", 1, 1, to=True), "row 2, column speed_low: a number is needed"),

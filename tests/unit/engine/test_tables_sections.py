@@ -90,6 +90,11 @@ def test_any_text_gives_a_section_or_nothing(said: str) -> None:
     assert row is None or row.designation in ALL
 
 
+def test_a_number_of_any_length_is_no_section() -> None:
+    for digits in (20, 30, 5000):
+        assert tables.section(f"W{'9' * digits}X{'9' * 9}") is None
+
+
 def test_no_two_sections_share_a_spelling() -> None:
     assert len(ALL) == len(set(ALL)) == 1386
 
