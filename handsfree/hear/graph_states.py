@@ -1,33 +1,30 @@
-"""Turns words into the states that a recogniser walks: words, phones, sound states.
+"""Turns a network of words into the states that a recogniser walks, and writes them as a graph.
 
-Pure: numbers in, numbers out. Each phone is a small machine of one or three states. A machine
-belongs to a phone and the state that it leads to, so that all arcs over that phone into that state
-share it; what differs between them, word and cost, lies on the arcs that enter it.
+Each phone is a small machine. A machine belongs to the rest of its word and the state after the
+word, so that all words that end alike share it; word and cost lie on the arcs that enter it.
 
-    enter_and_leave ─► short (loops) ──────────────────────────────► next
-    enter_then_blank ─► spoken (loops) ─► blank (loops) ───────────► next     inside words only
+    enter_and_leave ─► short (loops) ──────────────────────────► rest of the word
+    enter_then_blank ─► spoken (loops) ─► blank (loops) ───────► rest of the word
+    enter_and_leave ─► last (loops) ─► silence, hesitation, or nothing ─► state after the word
 
-After a word an optional silence and, against a cost, an optional hesitation ("uh", "um").
+The last phone of a word has no blank: the silence after the word stands for it. Words may be parted
+by silence and, against a cost, by hesitations. Beside the network runs the filler: any phones at
+all, at a cost for each.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+import struct
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
 from typing import TypeAlias
 
+from handsfree.hear.graph_reduce import EMPTY, WordStates
 from handsfree.hear.model_folder import PLACES, PhoneMoves
 
-EMPTY = 0
-ArcLine: TypeAlias = tuple[int, int, int, int, float]  # from, to, heard, said, cost
+Phones: TypeAlias = tuple[int, ...]  # numbers of placed phones, from 1
+Arc: TypeAlias = tuple[int, int, float, int]  # heard, said, cost, state: the order in the file
 
-
-@dataclass(frozen=True, slots=True)
-class Machine:
-    """A weighted transducer over numbers, 0 for nothing; starts in `start`, ends in `finals`."""
-
-    start: int
-    states: int
-    arcs: tuple[ArcLine, ...]
-    finals: tuple[tuple[int, float], ...]
+_NEVER_ENDS = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,102 +34,22 @@ class Sounds:
     Attributes:
         moves: how transition ids are numbered.
         phones: how many phones there are; each has a number for each place in a word.
-        words: for each word number, its pronunciations as numbers of placed phones.
-        hesitation: word number of "uh" and "um", whose pronunciations are in `words`.
-        hesitation_cost: in nats.
+        spoken: for each word number, its pronunciations.
+        hesitation: word number of "uh", "er" and "mm".
+        hesitations: the placed phones that are one.
+        hesitation_cost: of each, in nats.
         filler: word number of talk that is not for the helper.
         filler_cost: of each of its phones, in nats.
     """
 
     moves: PhoneMoves
     phones: int
-    words: Mapping[int, tuple[tuple[int, ...], ...]]
+    spoken: Mapping[int, tuple[Phones, ...]]
     hesitation: int
+    hesitations: tuple[int, ...]
     hesitation_cost: float
     filler: int
     filler_cost: float
-
-
-def phone_machine(words: Machine, spoken: Mapping[int, tuple[tuple[int, ...], ...]]) -> Machine:
-    """Words spelled out in phones, the word on the first; pronunciations share beginnings."""
-    arcs: list[ArcLine] = []
-    states = words.states
-    for a, b, word, _, cost in words.arcs:
-        if word == EMPTY:
-            arcs.append((a, b, EMPTY, EMPTY, cost))
-            continue
-        reached: dict[tuple[int, ...], int] = {(): a}
-        for phones in spoken[word]:
-            for k in range(1, len(phones) + 1):
-                if phones[:k] in reached:
-                    continue
-                if k == len(phones):
-                    reached[phones[:k]] = b
-                else:
-                    reached[phones[:k]] = states
-                    states += 1
-                said, extra = (word, cost) if k == 1 else (EMPTY, 0.0)
-                arcs.append(
-                    (reached[phones[: k - 1]], reached[phones[:k]], phones[k - 1], said, extra)
-                )
-    return Machine(words.start, states, tuple(arcs), words.finals)
-
-
-@dataclass(slots=True)
-class SoundStates:
-    """Collects the arcs of a decoding graph: transition ids heard, words said."""
-
-    moves: PhoneMoves
-    states: int
-    arcs: list[ArcLine] = field(default_factory=list)
-    entries: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
-
-    def state(self) -> int:
-        """A new state."""
-        self.states += 1
-        return self.states - 1
-
-    def empty(self, a: int, b: int, cost: float = 0.0) -> None:
-        """A step over nothing."""
-        self.arcs.append((a, b, EMPTY, EMPTY, cost))
-
-    def silence(self, a: int, b: int) -> None:
-        """An optional silence between two states."""
-        moves = self.moves
-        quiet = self.state()
-        self.arcs += [
-            (a, quiet, moves.silence_enter, EMPTY, 0.0),
-            (quiet, quiet, moves.silence_loop, EMPTY, 0.0),
-        ]
-        self.empty(quiet, b)
-        self.empty(a, b)
-
-    def phone(self, a: int, b: int, phone: int, said: int, cost: float) -> None:
-        """A step over one placed phone, through the machine that leads to `b`."""
-        moves = self.moves
-        base = moves.first + moves.each * (phone - 1)
-        if (phone, b) not in self.entries:
-            self.entries[phone, b] = self._machine(phone, base, b)
-        short, spoken = self.entries[phone, b]
-        self.arcs.append((a, short, base + moves.enter_and_leave, said, cost))
-        if spoken >= 0:
-            self.arcs.append((a, spoken, base + moves.enter_then_blank, said, cost))
-
-    def _machine(self, phone: int, base: int, b: int) -> tuple[int, int]:
-        moves = self.moves
-        short = self.state()
-        self.arcs.append((short, short, base + moves.loop, EMPTY, 0.0))
-        self.empty(short, b)
-        if ends_word(phone):
-            return short, -1
-        spoken, blank = self.state(), self.state()
-        self.arcs += [
-            (spoken, spoken, base + moves.loop, EMPTY, 0.0),
-            (spoken, blank, base + moves.blank, EMPTY, 0.0),
-            (blank, blank, base + moves.blank_loop, EMPTY, 0.0),
-        ]
-        self.empty(blank, b)
-        return short, spoken
 
 
 def ends_word(phone: int) -> bool:
@@ -140,55 +57,139 @@ def ends_word(phone: int) -> bool:
     return PLACES[(phone - 1) % len(PLACES)] in "ES"
 
 
-def sound_machine(phones: Machine, sounds: Sounds) -> Machine:
-    """The whole decoding graph: network, silences, hesitations, and the filler beside it."""
-    graph = SoundStates(sounds.moves, phones.states)
-    start, over = graph.state(), graph.state()
-    graph.silence(start, phones.start)
-    said_before = _boundaries(graph, phones, sounds)
-    for a, b, phone, said, cost in phones.arcs:
-        if phone == EMPTY:
-            graph.empty(a, b, cost)
-        else:
-            graph.phone(a, said_before(b) if ends_word(phone) else b, phone, said, cost)
-    for state, cost in phones.finals:
-        graph.empty(state, over, cost)
-    _filler(graph, phones.start, over, sounds)
-    return Machine(start, graph.states, tuple(graph.arcs), ((over, 0.0),))
+def write_graph(words: WordStates, sounds: Sounds, path: Path) -> tuple[int, int]:
+    """Write the decoding graph in the form that loads fastest; returns its states and arcs."""
+    heads, arcs, states, number = bytearray(), bytearray(), 0, 0
+    head, arc = struct.Struct("<fIIII"), struct.Struct("<iifi")
+    for out, end in _States(words, sounds).in_order():
+        heard, said = zip(*((step[0], step[1]) for step in out), strict=True) if out else ((), ())
+        heads += head.pack(end, number, len(out), heard.count(EMPTY), said.count(EMPTY))
+        for step in out:
+            arcs += arc.pack(*step)
+        states, number = states + 1, number + len(out)
+    path.write_bytes(_file_head(states, number) + heads + arcs)
+    return states, number
 
 
-def _boundaries(graph: SoundStates, phones: Machine, sounds: Sounds) -> Callable[[int], int]:
-    """Gives the state just after a word, from which silence and hesitation lead on."""
-    before: dict[int, int] = {}
-
-    def hesitate(a: int, b: int) -> None:
-        word, cost = sounds.hesitation, sounds.hesitation_cost
-        for said in sounds.words[word]:
-            at = a
-            for k, phone in enumerate(said):
-                to = b if k == len(said) - 1 else graph.state()
-                graph.phone(at, to, phone, word if k == 0 else EMPTY, cost if k == 0 else 0.0)
-                at = to
-
-    def said_before(state: int) -> int:
-        if state not in before:
-            before[state] = graph.state()
-            graph.silence(before[state], state)
-            hesitate(state, before[state])
-        return before[state]
-
-    said_before(phones.start)
-    return said_before
+def _file_head(states: int, arcs: int) -> bytes:
+    """Head of OpenFst's `const` form, version 2: kinds, then start, states and arcs."""
+    kind, weights = b"const", b"standard"
+    return b"".join(
+        (
+            struct.pack("<ii", 2125659606, len(kind)),
+            kind,
+            struct.pack("<i", len(weights)),
+            weights,
+            struct.pack("<iiQqqq", 2, 0, 1, 0, states, arcs),
+        )
+    )
 
 
-def _filler(graph: SoundStates, start: int, over: int, sounds: Sounds) -> None:
-    """Any phones at all, as one word, at a cost for each."""
-    word, cost = sounds.filler, sounds.filler_cost
-    inside, done = graph.state(), graph.state()
-    graph.silence(done, over)
-    first, within, last, alone = (1 + at for at in range(len(PLACES)))
-    for step in range(0, len(PLACES) * sounds.phones, len(PLACES)):
-        graph.phone(start, inside, first + step, word, cost)
-        graph.phone(inside, inside, within + step, EMPTY, cost)
-        graph.phone(inside, done, last + step, EMPTY, cost)
-        graph.phone(start, done, alone + step, word, cost)
+class _States:
+    """Numbers all states first, then tells the arcs of each in that order.
+
+    The start and the silence before the first word; the network's states, and beside them the way
+    into network or filler, the filler's end and its inside; one silence before each but the last; then
+    the machines, three states for a phone inside a word and one for its last.
+    """
+
+    START, QUIET, WORDS = 0, 1, 2
+
+    def __init__(self, words: WordStates, sounds: Sounds) -> None:
+        self._words, self._sounds, self._moves = words, sounds, sounds.moves
+        network = len(words.arcs)
+        self._way_in, self._done, self._inside = network, network + 1, network + 2
+        self._silences = self.WORDS + network + 3
+        self._number = self._silences + network + 2  # no word ends inside the filler
+        self._machines: dict[tuple[int, Phones], int] = {}
+        for out in words.arcs:
+            for word, to, _ in out:
+                for phones in sounds.spoken[word] if word else ():
+                    self._add(phones, to)
+        for to in range(network + 1):
+            for phone in sounds.hesitations:
+                self._add((phone,), to)
+        for at, place in enumerate(PLACES):
+            to = self._inside if place in "BI" else self._done
+            for step in range(0, len(PLACES) * sounds.phones, len(PLACES)):
+                self._add((1 + at + step,), to)
+
+    def in_order(self) -> Iterator[tuple[list[Arc], float]]:
+        """Arcs of each state, and what it costs to end there."""
+        moves = self._moves
+        yield [(moves.silence_enter, 0, 0.0, self.QUIET), self._over(self._way_in)], _NEVER_ENDS
+        yield self._silence(self.QUIET, self._way_in), 0.0  # nothing but silence is no words
+        for state, out in enumerate(self._words.arcs):
+            yield self._words_from(state, out), self._words.finals.get(state, _NEVER_ENDS)
+        hesitations = self._words_from(self._way_in, ())
+        yield [self._over(0), *hesitations, *self._filler("BS", starts=True)], _NEVER_ENDS
+        yield [], 0.0
+        yield self._filler("IE", starts=False), _NEVER_ENDS
+        for state in range(self._done + 1):
+            yield self._silence(self._silences + state, state), _NEVER_ENDS
+        for (after, phones), at in self._machines.items():
+            for out in self._machine(at, phones, after):
+                yield out, _NEVER_ENDS
+
+    def _add(self, phones: Phones, after: int) -> None:
+        """Number the machines of a word's phones, up to those that another word has numbered."""
+        for start in range(len(phones)):
+            key = (after, phones[start:])
+            if key in self._machines:
+                return
+            self._machines[key] = self._number
+            self._number += 1 if ends_word(phones[start]) else 3
+
+    def _over(self, state: int, cost: float = 0.0) -> Arc:
+        """A step over nothing to a state of the network."""
+        return (EMPTY, EMPTY, cost, self.WORDS + state)
+
+    def _silence(self, at: int, after: int) -> list[Arc]:
+        return [(self._moves.silence_loop, EMPTY, 0.0, at), self._over(after)]
+
+    def _words_from(self, state: int, out: Sequence[tuple[int, int, float]]) -> list[Arc]:
+        arcs: list[Arc] = []
+        sounds = self._sounds
+        for word, to, cost in out:
+            if word == EMPTY:
+                arcs.append(self._over(to, cost))
+            for phones in sounds.spoken[word] if word else ():
+                arcs += self._into(phones, to, word, cost)
+        for phone in sounds.hesitations:
+            arcs += self._into((phone,), state, sounds.hesitation, sounds.hesitation_cost)
+        return arcs
+
+    def _filler(self, places: str, starts: bool) -> list[Arc]:
+        """One phone of the filler at each of the places; the word is told at its start."""
+        arcs: list[Arc] = []
+        word, cost = self._sounds.filler if starts else EMPTY, self._sounds.filler_cost
+        for place in places:
+            to = self._inside if place in "BI" else self._done
+            for step in range(0, len(PLACES) * self._sounds.phones, len(PLACES)):
+                arcs += self._into((1 + PLACES.index(place) + step,), to, word, cost)
+        return arcs
+
+    def _into(self, phones: Phones, after: int, said: int, cost: float) -> list[Arc]:
+        """The arcs that enter the machine of the first of some phones."""
+        moves, phone = self._moves, phones[0]
+        base = moves.first + moves.each * (phone - 1)
+        at = self._machines[after, phones]
+        short = (base + moves.enter_and_leave, said, cost, at)
+        if ends_word(phone):
+            return [short]
+        return [short, (base + moves.enter_then_blank, said, cost, at + 1)]
+
+    def _machine(self, at: int, phones: Phones, after: int) -> list[list[Arc]]:
+        """Arcs of the one or three states of a phone."""
+        moves = self._moves
+        base = moves.first + moves.each * (phones[0] - 1)
+        loop = (base + moves.loop, EMPTY, 0.0, at)
+        if ends_word(phones[0]):
+            silence = (moves.silence_enter, EMPTY, 0.0, self._silences + after)
+            return [[loop, silence, self._over(after)]]
+        rest = self._into(phones[1:], after, EMPTY, 0.0) if phones[1:] else [self._over(after)]
+        return [
+            [loop, *rest],
+            [(base + moves.loop, EMPTY, 0.0, at + 1), (base + moves.blank, EMPTY, 0.0, at + 2)],
+            [(base + moves.blank_loop, EMPTY, 0.0, at + 2), *rest],
+        ]

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from handsfree.errors import GrammarError
-from handsfree.hear.graph_states import EMPTY, Machine
+from handsfree.hear.graph_reduce import EMPTY, WordArc
 from handsfree.hear.model_folder import PLACES, ModelFolder
 from handsfree.values import WordNetwork
 
 HESITATION = "[uh]"
-HESITATIONS = (("AH",), ("ER",), ("AH", "M"), ("HH", "M"))
+HESITATIONS = ("AH", "ER", "M")  # "um" is two of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +25,13 @@ class Lexicon:
     phones: Mapping[int, tuple[tuple[int, ...], ...]]
 
 
-def word_machine(network: WordNetwork, lexicon: Lexicon, word_penalty: float) -> Machine:
-    """The network as an acceptor over word numbers; tags become empty arcs.
+def numbered(
+    network: WordNetwork, lexicon: Lexicon, word_penalty: float
+) -> tuple[list[list[WordArc]], dict[int, float]]:
+    """The network's arcs by state, over word numbers, tags as nothing; and what it costs to end.
 
     Raises:
-        GrammarError: it has no final state, or an arc lies outside it.
+        GrammarError: an arc lies outside the network, or nothing can be said from start to end.
     """
     outside = [
         f"{arc.start} to {arc.end}"
@@ -41,16 +43,20 @@ def word_machine(network: WordNetwork, lexicon: Lexicon, word_penalty: float) ->
             f"The word network {network.name} has {network.states} states, "
             f"but arcs lead from {', '.join(outside[:3])}."
         )
-    if not network.finals:
-        raise GrammarError(f"The word network {network.name} has no end: nothing can be said.")
-    arcs = []
+    arcs: list[list[WordArc]] = [[] for _ in range(network.states)]
     for arc in network.arcs:
         word = lexicon.numbers[arc.word] if arc.word else EMPTY
-        cost = arc.cost + (word_penalty if word else 0.0)
-        arcs.append((arc.start, arc.end, word, word, cost))
-    if not any(arc[0] == 0 for arc in arcs):
-        raise GrammarError(f"The word network {network.name} has no way out of its start.")
-    return Machine(0, network.states, tuple(arcs), network.finals)
+        arcs[arc.start].append((word, arc.end, arc.cost + (word_penalty if word else 0.0)))
+    reached, waiting = {0}, [0]
+    while waiting:
+        for _, to, _ in arcs[waiting.pop()]:
+            if to not in reached:
+                reached.add(to)
+                waiting.append(to)
+    finals = {state: cost for state, cost in network.finals if state in reached}
+    if not finals:
+        raise GrammarError(f"The word network {network.name} has no end: nothing can be said.")
+    return arcs, finals
 
 
 def lexicon_of(network: WordNetwork, model: ModelFolder) -> Lexicon:
@@ -85,9 +91,6 @@ def lexicon_of(network: WordNetwork, model: ModelFolder) -> Lexicon:
         numbers[word]: tuple(placed(said, known) for said in dict.fromkeys(spoken[word]) if said)
         for word in words
     }
-    phones[numbers[HESITATION]] = tuple(
-        placed(said, known) for said in HESITATIONS if all(phone in known for phone in said)
-    )
     return Lexicon(numbers, phones)
 
 

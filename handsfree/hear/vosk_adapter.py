@@ -119,8 +119,7 @@ class VoskRecogniser:
         for alternative in alternatives:
             assert isinstance(alternative, dict)
             text = self._plain(_text(alternative, "text"))
-            if text:  # vosk tells an empty utterance as an empty text of score 1
-                readings.append(Reading(text, float(alternative.get("confidence", 0.0))))
+            readings.append(Reading(text, float(alternative.get("confidence", 0.0))))
         return tuple(readings)
 
     def _plain(self, text: str) -> str:
