@@ -73,6 +73,11 @@ class Session:
                 case ConfirmFirst(request):
                     return self._confirm_first(words, request)
 
+    def start_afresh(self) -> None:
+        """Close whatever question is open: the next words begin a new talk."""
+        with self._turn:
+            self._talk = Talk()
+
     def means(self, text: str) -> object:
         """What a text comes to, so that two readings of one meaning are no doubt to each other."""
         understood: Request | Question | Consent | NotUnderstood = self._understanding.request(

@@ -1,0 +1,147 @@
+"""The command line: asks in words, hears a recording or the microphone, serves the page.
+
+Exit status: 0 when a reply was given (a refusal is a reply), 1 for a fault that is told on standard
+error, 2 for wrong use of the command.
+"""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from handsfree import __version__
+from handsfree.errors import HandsfreeError
+from handsfree.session import Session
+from handsfree.tell.machine import as_line
+from handsfree.tell.paper import paper
+from handsfree.values import Told, Words
+
+DESCRIPTION = """\
+A voice helper for oxy-fuel cutting. Ask what to set, how fast to travel, which tip, how to work
+round a tip that is too small or too large; hear, read or show a sourced answer. Offline.
+"""
+LONGEST_LINE = 20_000  # characters of one request that are looked at
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit status."""
+    parser = _parser()
+    given = parser.parse_args(arguments)
+    try:
+        status: int = given.run(given, parser)
+        sys.stdout.flush()
+    except HandsfreeError as fault:
+        print(f"handsfree: {fault}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # Whoever read our lines went away; keep the interpreter from complaining at its end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="handsfree", description=DESCRIPTION)
+    parser.add_argument("--version", action="version", version=f"handsfree {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    ask = commands.add_parser("ask", help="answer a request that is typed, or spoken once")
+    ask.add_argument("words", nargs="*", help='the request; "-" with --json: one a line on stdin')
+    ask.add_argument("--listen", action="store_true", help="take one request from the microphone")
+    ask.add_argument("--microphone", metavar="NAME", help="which one; the default without it")
+    _add_common(ask)
+    ask.set_defaults(run=_ask)
+
+    hear = commands.add_parser("hear", help="answer a request that was recorded")
+    hear.add_argument("file", type=Path, help="a WAV file")
+    _add_common(hear)
+    hear.set_defaults(run=_hear)
+
+    page = commands.add_parser("page", help="show and answer on a page in huge letters")
+    page.add_argument("--port", type=int, default=8765, help="where it is served (8765)")
+    page.set_defaults(run=_page)
+    return parser
+
+
+def _add_common(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="the reply as one JSON object")
+    command.add_argument("--say", type=Path, metavar="FILE", help="speak the reply into a WAV file")
+    command.add_argument("--aloud", action="store_true", help="speak it on the loudspeaker")
+    command.add_argument("--loudspeaker", metavar="NAME", help="which one; the default without it")
+    command.add_argument("--more", action="store_true", help="speak all of it, not the first part")
+    command.add_argument("--model", type=Path, metavar="FOLDER", help="another vosk model")
+
+
+def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
+    if given.listen and given.words:
+        parser.error("ask: give the words or --listen, not both")
+    if given.words == ["-"]:
+        if not given.json:
+            parser.error("ask: requests from standard input are answered in JSON: add --json")
+        return _ask_lines()
+    if not given.words and not given.listen:
+        parser.error("ask: say what you ask for, or use --listen")
+    session = Session()
+    words = _listen(session, given) if given.listen else Words(_cut(" ".join(given.words)))
+    return _tell(session.take(words), given)
+
+
+def _ask_lines() -> int:
+    """One request a line in, one JSON object a line out, in order; each is a talk of its own."""
+    session = Session()
+    for line in sys.stdin.buffer:
+        text = line.decode("utf-8", errors="replace").rstrip("\r\n")
+        session.start_afresh()
+        print(as_line(session.take(Words(_cut(text)))), flush=True)
+    return 0
+
+
+def _cut(text: str) -> str:
+    return text[:LONGEST_LINE]
+
+
+def _hear(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
+    from handsfree.devices import words_of_recording
+
+    session = Session()
+    return _tell(session.take(words_of_recording(session, given.file, given.model)), given)
+
+
+def _page(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
+    from handsfree.devices import serve_page
+
+    def announce(url: str) -> None:
+        print(f"The page is at {url} until you press Ctrl-C here.", flush=True)
+
+    serve_page(Session(), given.port, announce)
+    return 0
+
+
+def _listen(session: Session, given: argparse.Namespace) -> Words:
+    from handsfree.devices import words_of_microphone
+
+    def ready() -> None:
+        print("Listening: ask now.", file=sys.stderr, flush=True)
+
+    words, advice = words_of_microphone(session, ready, given.model, given.microphone)
+    if advice:
+        print(advice, file=sys.stderr)
+    return words
+
+
+def _tell(told: Told, given: argparse.Namespace) -> int:
+    """Print the reply, and speak it where that was asked for."""
+    print(as_line(told) if given.json else paper(told), flush=True)
+    if given.say is not None or given.aloud:
+        from handsfree.devices import speak
+
+        sentences = (*told.sentences, *told.more) if given.more else told.sentences
+        speak(sentences, given.say, given.aloud, given.loudspeaker)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

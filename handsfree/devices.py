@@ -1,0 +1,116 @@
+"""Devices wired to a session: a recording or the microphone in, the voice and the page out.
+
+Each is loaded only when it is asked for, so that a typed question costs no speech.
+"""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from handsfree.errors import SoundError
+from handsfree.hear.recogniser import Recogniser
+from handsfree.session import Session
+from handsfree.settings import cache_folder
+from handsfree.shipped import shipped_folder
+from handsfree.tell.voice import Voice
+from handsfree.values import Told, Words
+
+MODEL = "models/shop-english"
+
+
+def request_recogniser(session: Session, model: Path | None = None) -> Recogniser:
+    """The recogniser of the request state.
+
+    Args:
+        session: its grammar is what is listened for.
+        model: another model's folder; the one that came with this copy when None.
+
+    Raises:
+        ModelError: the folder holds no model that loads; the message says what to do.
+    """
+    from handsfree.hear.model_folder import open_model
+    from handsfree.hear.vosk_adapter import load_recogniser
+
+    folder = open_model(model or shipped_folder(MODEL))
+    network = session.grammar.word_network()
+    return load_recogniser(folder, network, cache_folder() / "graphs", session.means)
+
+
+def words_of_recording(session: Session, file: Path, model: Path | None = None) -> Words:
+    """The words in a WAV file.
+
+    Raises:
+        SoundError: the file cannot be used.
+        ModelError: as `request_recogniser`.
+    """
+    from handsfree.hear.recogniser import recognise
+    from handsfree.hear.sound_file import read_wav
+
+    recording = read_wav(file)
+    return recognise(request_recogniser(session, model), recording.samples.data)
+
+
+def words_of_microphone(
+    session: Session,
+    ready: Callable[[], None],
+    model: Path | None = None,
+    name: str | None = None,
+) -> tuple[Words, str]:
+    """The words of the next request spoken into the microphone, and advice on its level.
+
+    Args:
+        session: whose grammar is listened for.
+        ready: called once the microphone is open.
+        model: another model's folder.
+        name: which microphone; the default when None.
+
+    Raises:
+        NoDeviceError: there is no microphone; typing and the page still work.
+        SoundError: nobody spoke.
+    """
+    from handsfree.hear.listening import listen_once
+    from handsfree.hear.microphone import Microphone
+    from handsfree.sound_device import SoundDevice
+
+    recogniser = request_recogniser(session, model)
+    with Microphone(SoundDevice(), name) as microphone:
+        ready()
+        taken = listen_once(microphone.frames(), recogniser)
+    return taken.words, taken.level.advice or ""
+
+
+def speak(sentences: Sequence[str], file: Path | None, aloud: bool, name: str | None) -> None:
+    """Speak sentences into a WAV file, on a loudspeaker, or both.
+
+    Raises:
+        VoiceError: the voice does not start.
+        SoundError: the file cannot be written, or there is no loudspeaker.
+    """
+    with Voice(store_folder=cache_folder() / "voice") as voice:
+        if file is not None:
+            voice.write_wav(file, sentences)
+        if aloud:
+            from handsfree.sound_device import SoundDevice
+            from handsfree.tell.speaker import Speaker
+
+            speaker = Speaker(SoundDevice(), name)
+            try:
+                if not speaker.play(voice.render_all(sentences)):
+                    raise SoundError("The answer was stopped before its end.")
+            finally:
+                speaker.close()
+
+
+def serve_page(session: Session, port: int, announce: Callable[[str], None]) -> None:
+    """Serve the page on this machine until interrupted.
+
+    Raises:
+        PageError: the port cannot be served on.
+    """
+    from handsfree.tell.page import page_app
+    from handsfree.tell.page_board import PageBoard
+    from handsfree.tell.page_server import serve
+
+    def ask(text: str) -> Told:
+        return session.take(Words(text))
+
+    serve(page_app(ask, PageBoard()), port=port, announce=announce)
