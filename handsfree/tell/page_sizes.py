@@ -40,7 +40,7 @@ ALIVE_S = 2.0
 LOST_S = 5.0
 OLD_S = 300.0
 HOLD_MS = 450
-HOLD_STEP_MS = 300
+HOLD_STEP_MS = 400
 
 # What a client may send, and what the page may weigh.
 WORDS_AT_MOST = 500

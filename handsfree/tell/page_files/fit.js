@@ -8,15 +8,25 @@ const HIGHEST_MM = 60;
 const SMALLER_LABELS_MM = [10, 8, 6.5, 5, 4];
 const pen = document.createElement("canvas").getContext("2d");
 
-/** The type's widths and the height of its digits, for a font size of 1. */
+let measured = null;
+
+/** The type of this device for a font size of 1: widths of texts, and the lowest digit's height. */
 export function typeface() {
-  const family = getComputedStyle(document.body).fontFamily;
-  const width = (text) => {
-    pen.font = `700 100px ${family}`;
-    return pen.measureText(text).width / 100;
+  if (measured) return measured;
+  const { fontFamily } = getComputedStyle(document.body);
+  const measure = (text) => {
+    pen.font = `700 100px ${fontFamily}`;
+    return pen.measureText(text);
   };
-  width("0");
-  return { width, cap: pen.measureText("0").actualBoundingBoxAscent / 100 || 0.716 };
+  const widths = new Map();
+  const width = (text) => {
+    if (widths.size > 2000) widths.clear();
+    if (!widths.has(text)) widths.set(text, measure(text).width / 100);
+    return widths.get(text);
+  };
+  const heights = [..."0123456789H"].map((sign) => measure(sign).actualBoundingBoxAscent / 100);
+  measured = { width, cap: Math.min(...heights) || 0.7 };
+  return measured;
 }
 
 /** A range as its two ends, or null when it is one value or cannot be split surely. */
@@ -69,7 +79,9 @@ function bestOf(figures, label, box, mm, noteLine, face) {
       }
     }
   }
-  return { columns: 1, label, stacked: false, under: true, figures, ...best };
+  // Too long for any size: small is better than nothing, and the page then shrinks it further.
+  const digits = Math.max(3, best.digits);
+  return { columns: 1, label, stacked: false, under: true, figures, ...best, digits };
 }
 
 /** The greatest height of the digits, in millimetres, with which every figure fits its cell. */
@@ -78,7 +90,7 @@ function highest({ figures, columns, label, stacked, under }, box, mm, noteLine,
   const rows = Math.ceil(figures.length / columns);
   const wide = (box.width - 2 * pad * (columns - 1)) / columns - 2;
   const high = (box.height - pad * (rows - 1)) / rows - Math.max(2, 0.8 * mm) - 2;
-  const small = (label * mm) / 0.716; // font size of label and unit
+  const small = (label * mm) / face.cap; // font size of label and unit
   const heights = figures.map((figure) => {
     const parts = stacked ? ends(figure) : null;
     if (stacked && parts === null && figures.length === 1) return 0;
@@ -94,7 +106,7 @@ function highest({ figures, columns, label, stacked, under }, box, mm, noteLine,
       : (wide - beside) / face.width(oneLine(figure));
     const left = high - small * (0.12 + LABEL_LINE * labelLines) -
       (under && figure.unit ? 1.1 * small : 0) - (noteOf(figure) ? noteLine : 0);
-    return (Math.min(across, left / (LINE * lines)) * 0.716) / mm;
+    return (Math.min(across, left / (LINE * lines)) * face.cap) / mm;
   });
   return Math.max(0, Math.min(...heights));
 }

@@ -5,7 +5,7 @@ import { at, make, say } from "./dom.js";
 import { ask, openLink } from "./link.js";
 import { onPress, screenChanged } from "./press.js";
 import { isMeasured, keep, measureScreen, pixelsAMm } from "./scale.js";
-import { beyondReadBack, cutText, drawScreen, drawText, screensOf } from "./sheet.js";
+import { beyondReadBack, cutText, drawScreen, screensOf } from "./sheet.js";
 import { capacity, drawTargets, fillWith, fitTargets, fitting } from "./targets.js";
 import * as pick from "./pick.js";
 
@@ -267,10 +267,10 @@ function drawRow(list) {
 
 /** The screen before the first answer, and the last one of every answer. */
 function drawStart() {
-  const examples = { title: "Ask aloud:", items: EXAMPLES.slice(0, screen.low ? 1 : 2) };
+  const examples = { title: "Ask aloud:", items: EXAMPLES };
   if (screen.small) {
     readBack(null);
-    drawText(examples, content);
+    drawPrompt(["Ask aloud, or press:"]);
     fillTargets(starters());
   } else drawScreen(cutText(examples, content)[0], content);
   const reach = Math.floor(SIZES.READING_DISTANCE_MM / 1000);

@@ -1,5 +1,6 @@
 // How many pixels a real millimetre has on this device, and the sizes that follow from it.
 
+import { typeface } from "./fit.js";
 import { SIZES } from "./numbers.js";
 
 const KEPT_AS = "helper.pixels-a-mm";
@@ -41,10 +42,13 @@ export function measureScreen() {
   const height = innerHeight / mm;
   const root = document.documentElement.style;
   root.setProperty("--mm", `${mm}px`);
-  const share = Math.min(width, 1.35 * height) / 38;
+  const wide = width > 1.2 * height;
+  const share = Math.min(width, 1.35 * height) / (wide ? 44 : 38);
   const capital = Math.min(SIZES.LARGEST_TEXT_MM, Math.max(SIZES.SMALLEST_TEXT_MM, share));
   const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-  root.setProperty("--text", `${Math.max((capital * mm) / 0.716, 1.1 * rem)}px`);
+  const { cap } = typeface();
+  root.setProperty("--cap", cap);
+  root.setProperty("--text", `${Math.max((capital * mm) / cap, 1.1 * rem)}px`);
   const small = Math.min(width, height) < 100; // a phone
-  return { mm, width, height, small, low: small && width > height, wide: width > 1.2 * height };
+  return { mm, width, height, small, low: small && width > height, wide };
 }

@@ -93,7 +93,7 @@ export function drawScreen(screen, content, mm) {
   shrinkToFit(content);
 }
 
-export function drawText(screen, content) {
+function drawText(screen, content) {
   content.removeAttribute("style");
   content.className = `text${screen.loud ? " loud" : ""}`;
   content.style.setProperty("--body", `calc(${screen.scale ?? 1} * var(--text))`);

@@ -1,0 +1,209 @@
+"""The page's app: what it serves, what it takes, and whom it turns away."""
+
+import asyncio
+import json
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from starlette.applications import Starlette
+
+from handsfree.errors import TableError
+from handsfree.tell import page_sizes
+from handsfree.tell.page import page_app, page_files
+from handsfree.tell.page_board import PageBoard
+from handsfree.values import Status, Told, ToldFigure
+
+HOME = "http://127.0.0.1:8716"
+TOLD = Told(
+    kind="answer",
+    heard="oxygen for <b>half inch</b>",
+    sureness=1.0,
+    understood="Half inch plate.",
+    about="oxygen_pressure",
+    request=(("about", "oxygen_pressure"), ("thickness_mm", 12.7)),
+    sentences=("Half inch plate.", "Thirty."),
+    figures=(
+        ToldFigure("oxygen_pressure", "oxygen", 30, 30, "psi", "30", "thirty", "x", Status.READ),
+    ),
+)
+
+
+class Desk:
+    def __init__(self) -> None:
+        self.asked: list[str] = []
+
+    def __call__(self, words: str) -> Told:
+        self.asked.append(words)
+        return TOLD
+
+
+@pytest.fixture
+def desk() -> Desk:
+    return Desk()
+
+
+@pytest.fixture
+def board() -> PageBoard:
+    return PageBoard()
+
+
+@pytest.fixture
+def app(desk: Desk, board: PageBoard) -> Starlette:
+    return page_app(desk, board)
+
+
+def call(app: Starlette, method: str, path: str, **more: Any) -> httpx.Response:
+    async def once() -> httpx.Response:
+        transport = httpx.ASGITransport(app)
+        async with httpx.AsyncClient(transport=transport, base_url=HOME) as client:
+            return await client.request(method, path, **more)
+
+    return asyncio.run(once())
+
+
+def post(app: Starlette, words: object, path: str = "/ask", **headers: str) -> httpx.Response:
+    sent = {"origin": HOME, "content-type": "application/json"}
+    sent.update({name.replace("_", "-"): value for name, value in headers.items()})
+    return call(app, "POST", path, content=json.dumps({"words": words}), headers=sent)
+
+
+def test_serves_the_page_and_every_file_that_it_names(app: Starlette) -> None:
+    assert "<!doctype html>" in call(app, "GET", "/").text
+    for name in page_files():
+        reply = call(app, "GET", f"/{name}")
+        assert reply.status_code == 200
+        assert reply.headers["content-type"]
+
+
+def test_the_whole_page_is_light_enough() -> None:
+    weight = sum(len(content) for content, _media in page_files().values())
+    assert weight <= page_sizes.PAGE_BYTES_AT_MOST
+
+
+def test_the_page_names_nothing_outside_itself() -> None:
+    for name, (content, _media) in page_files().items():
+        text = content.decode().replace("http://www.w3.org/2000/svg", "")
+        for outside in ("http:", "https:", 'src="//', "@import", "url(", "innerHTML", "eval("):
+            assert outside not in text, f"{name} has {outside}"
+
+
+def test_the_page_s_files_lie_inside_the_package() -> None:
+    import handsfree.tell.page as module
+
+    package = Path(module.__file__).parent
+    for name in page_files():
+        assert name == "numbers.js" or (package / "page_files" / name).is_file()
+
+
+def test_the_scripts_get_the_numbers_of_the_design() -> None:
+    script = page_files()["numbers.js"][0].decode()
+    sizes = json.loads(script.split("SIZES = ")[1].split(";\n")[0])
+    assert sizes["DIGITS_MM"] == 24
+    assert sizes["TARGET_MM"] == 30
+    assert sizes["TARGETS_A_SCREEN"] == 6
+
+
+def test_words_are_asked_and_the_answer_is_pinned_to_the_board(
+    app: Starlette, desk: Desk, board: PageBoard
+) -> None:
+    reply = post(app, "  oxygen for\thalf inch\u0007 ")
+    assert reply.status_code == 200
+    assert desk.asked == ["oxygen for half inch"]
+    assert board.latest().told is TOLD
+    told = reply.json()["told"]
+    assert told["figures"][0]["digits"] == "30"
+    assert told["figures"][0]["status"] == "read"
+    assert told["request"] == {"about": "oxygen_pressure", "thickness_mm": 12.7}
+    assert told["heard"] == "oxygen for <b>half inch</b>"
+
+
+@pytest.mark.parametrize(
+    "origin", ["http://evil.example", "null", "https://127.0.0.1:8716", "http://127.0.0.1:9", ""]
+)
+def test_turns_away_words_from_another_page(app: Starlette, desk: Desk, origin: str) -> None:
+    reply = post(app, "help", origin=origin)
+    assert reply.status_code == 403
+    assert desk.asked == []
+
+
+def test_turns_away_words_that_name_no_origin(app: Starlette, desk: Desk) -> None:
+    reply = call(app, "POST", "/ask", json={"words": "help"})
+    assert reply.status_code == 403
+    assert desk.asked == []
+
+
+@pytest.mark.parametrize("path", ["/", "/events", "/latest", "/ask", "/main.js"])
+def test_turns_away_a_foreign_host(app: Starlette, path: str) -> None:
+    method = "POST" if path == "/ask" else "GET"
+    assert call(app, method, path, headers={"host": "evil.example"}).status_code == 400
+
+
+def test_a_form_of_another_site_cannot_send_words(app: Starlette, desk: Desk) -> None:
+    assert post(app, "help", content_type="text/plain").status_code == 415
+    assert desk.asked == []
+
+
+def test_stops_reading_what_is_far_too_long(app: Starlette, desk: Desk) -> None:
+    reply = post(app, "word " * 200_000)
+    assert reply.status_code == 413
+    assert "one sentence" in reply.json()["error"]
+    assert desk.asked == []
+
+
+@pytest.mark.parametrize("words", ["", " \n ", "\u0000\u0007", 7, None, ["help"], "a" * 501])
+def test_says_what_to_send_when_there_are_no_words(
+    app: Starlette, desk: Desk, words: object
+) -> None:
+    assert post(app, words).status_code == 422
+    assert desk.asked == []
+
+
+@pytest.mark.parametrize("body", [b"", b"words", b"[1]", b"\xff\xfe", b"[" * 4000])
+def test_says_what_to_send_when_it_is_no_json(app: Starlette, desk: Desk, body: bytes) -> None:
+    headers = {"origin": HOME, "content-type": "application/json"}
+    assert call(app, "POST", "/ask", content=body, headers=headers).status_code == 422
+    assert desk.asked == []
+
+
+def test_a_fault_of_the_helper_reaches_the_page_as_its_sentence(board: PageBoard) -> None:
+    def broken(_words: str) -> Told:
+        raise TableError("tips.yaml row 3: bore is missing.")
+
+    reply = post(page_app(broken, board), "help")
+    assert reply.status_code == 500
+    assert reply.json() == {"error": "tips.yaml row 3: bore is missing."}
+    assert board.latest().told is None
+
+
+def test_every_reply_shuts_out_what_the_page_does_not_need(app: Starlette) -> None:
+    for path in ("/", "/main.js", "/latest", "/nothing-here"):
+        headers = call(app, "GET", path).headers
+        policy = headers["content-security-policy"]
+        assert "default-src 'none'" in policy
+        assert "unsafe" not in policy
+        assert "frame-ancestors 'none'" in policy
+        assert headers["x-content-type-options"] == "nosniff"
+        assert headers["referrer-policy"] == "no-referrer"
+        assert headers["cache-control"] == "no-store"
+
+
+def test_with_a_token_nothing_is_found_without_it(desk: Desk, board: PageBoard) -> None:
+    app = page_app(desk, board, token="q7f3")
+    assert app.state.base == "/q7f3/"
+    for path in ("/", "/main.js", "/latest", "/wrong/", "/wrong/latest", "/q7f/main.js"):
+        assert call(app, "GET", path).status_code == 404
+    assert post(app, "help", path="/wrong/ask").status_code == 404
+    assert desk.asked == []
+    assert call(app, "GET", "/q7f3/").status_code == 200
+    assert call(app, "GET", "/q7f3/main.js").status_code == 200
+    assert post(app, "help", path="/q7f3/ask").status_code == 200
+    assert desk.asked == ["help"]
+
+
+def test_only_reading_and_asking_are_possible(app: Starlette) -> None:
+    assert call(app, "GET", "/ask").status_code == 405
+    assert call(app, "DELETE", "/latest").status_code == 405
+    assert call(app, "GET", "/../page.py").status_code == 404
+    assert call(app, "GET", "/%2e%2e/page.py").status_code == 404
