@@ -38,7 +38,7 @@ OTHER_WAYS = {
 NAMES = {
     "[length]": "length",
     "[mass] / [length] / [time] ** 2": "pressure",
-    "[length] / [time]": "travel_speed",
+    "[length] / [time]": "speed",
     "[length] ** 3 / [time]": "flow",
     "[temperature]": "temperature",
 }

@@ -33,6 +33,7 @@ def all_figures(job: Job) -> tuple[Figure, ...]:
         standoff(),
         shade(job.metal.quantity),
         *flows(job),
+        listed_bore(job) if job.tip is None else None,
     ]
     return tuple(figure for figure in found if figure is not None)
 
@@ -68,7 +69,10 @@ def travel_speed(job: Job) -> Figure:
         step = 0.5 if high < 20 else 1.0
         low, high = round(low / step) * step, round(high / step) * step
         source = "this_project"
-        note = "separation only" if job.work.fit is Fit.TOO_SMALL else "leaned over"
+        if job.work.fit is Fit.TOO_SMALL:
+            note = "separation only"
+        else:
+            note = "leaned over" if job.work.lean else "rounded top edge"
     elif job.work.row.between:
         low, high = rounded_inward(low, high, 0.5)
     return Figure(

@@ -1,18 +1,20 @@
 """What the cut will look like: quality ranges of ISO 9013 in words, or separation only."""
 
+import functools
+
 from handsfree.engine import tables
 from handsfree.engine.saying import tenths_of_a_millimetre
-from handsfree.units import Quantity
+from handsfree.units import Quantity, millimetres
 from handsfree.values import Fit
 
 RIGHT_RANGE = 3  # what a steady hand can reach with the right tip: common practice
 LARGE_RANGE = 4  # leaned, with a rounded top edge: common practice
+SOURCE = "iso_9013"
 
 
 def cut_face(fit: Fit, thickness: Quantity) -> tuple[str, ...]:
     """One or two sentences on the face of the cut.
 
-    >>> from handsfree.units import millimetres
     >>> cut_face(Fit.RIGHT, millimetres(20))[1]
     'Square within six tenths of a millimetre, ridges a tenth of a millimetre.'
 
@@ -20,16 +22,21 @@ def cut_face(fit: Fit, thickness: Quantity) -> tuple[str, ...]:
         fit: how the tip suits the plate.
         thickness: of the plate.
     """
+    return _cut_face(fit, float(thickness.m_as("mm")))
+
+
+@functools.lru_cache(maxsize=256)
+def _cut_face(fit: Fit, thickness: float) -> tuple[str, ...]:
     if fit is Fit.TOO_SMALL:
         return ("Separation only. No quality range holds for the face.",)
     number = LARGE_RANGE if fit is Fit.TOO_LARGE else RIGHT_RANGE
-    found = tables.iso9013(thickness, number)
+    found = tables.iso9013(millimetres(thickness), number)
     if found is None or found.roughness is None:
         return ()
     square = tenths_of_a_millimetre(float(found.squareness.m_as("mm")))
     ridges = tenths_of_a_millimetre(float(found.roughness.m_as("mm")))
     opening = (
-        "Leaned over, quality range four is the best to hope for."
+        "With a tip too large, quality range four is the best to hope for."
         if fit is Fit.TOO_LARGE
         else "A steady hand can reach quality range three."
     )

@@ -1,6 +1,6 @@
 """The answer about a job: its figures, and the sentences that belong to them."""
 
-from handsfree.engine import advice, technique
+from handsfree.engine import advice, quality, technique
 from handsfree.engine.figures import all_figures
 from handsfree.engine.job import Job
 from handsfree.values import Answer, Figure
@@ -14,19 +14,19 @@ def answer_setting(job: Job) -> Answer:
 def answer_with(job: Job, figures: tuple[Figure, ...]) -> Answer:
     """The answer with these figures and the technique, cautions and notes that bear on them."""
     how, mind, rests = technique.technique(job), technique.cautions(job), technique.notes(job)
-    extras = technique.spoken_extras(job)
+    face = technique.face(job)
     used = [figure.source for figure in figures]
     used += job.metal.sources
     used += job.tip.sources if job.tip else ()
     used += ("hose_calculation",) if job.hose_counted else ()
     used += advice.sources(*how, *mind, *rests)
-    used += technique.face_source(job) if extras else ()
+    used += (quality.SOURCE,) if face else ()
     return Answer(
         request=job.request,
         figures=figures,
         technique=advice.sentences(*how),
         cautions=advice.sentences(*mind),
-        notes=(*extras, *advice.sentences(*rests)),
+        notes=(*technique.how_far(job), *face, *advice.sentences(*rests)),
         fit=job.work.fit,
         thickness=job.metal.quantity,
         thickness_name=job.metal.name,

@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 
 from handsfree.engine import published
-from handsfree.engine.flow import METRES, mass_flow
+from handsfree.engine.flow import CUBIC_FEET_AN_HOUR, METRES, mass_flow
 from handsfree.engine.tables import table
 
 STEEL = 7850.0  # kg/m3
@@ -109,12 +109,12 @@ def weave_factor(thickness: float, bore: float) -> float:
     """How many times slower a tip too small for the plate goes, 1 for all others.
 
     The jet is too thin to carry the slag out of a straight kerf, so it must be woven wider. The
-    need is measured by the smallest bore that the hand table lists for that plate.
+    need is measured by the smallest bore that either table lists for that plate.
     """
-    found = published.hand_cutting_at(thickness)
-    if found is None:
+    bores = published.suiting(thickness)
+    if bores is None:
         return 1.0
-    return 1 + constants().weave_cost * max(0.0, found.bore[0] / bore - 1)
+    return 1 + constants().weave_cost * max(0.0, bores[0] / bore - 1)
 
 
 def pace(
@@ -132,8 +132,18 @@ def pace(
         lean: from square, in the plane of travel.
         purity: what the oxygen's purity leaves of the speed.
     """
+    return _pace(thickness, bore, tip_flow(bore, pressure) * purity, lean)
+
+
+def pace_on_flow(thickness: float, bore: float, oxygen: float) -> Pace:
+    """Travel speed of an upright tip from its cutting oxygen in cfh, where a table lists that."""
+    return _pace(thickness, bore, oxygen / CUBIC_FEET_AN_HOUR, 0.0)
+
+
+def _pace(thickness: float, bore: float, oxygen: float, lean: float) -> Pace:
+    """As `pace`, from the oxygen in kg/s."""
     length = path(thickness, lean)
-    burned = used_share(length, bore) * tip_flow(bore, pressure) * purity
+    burned = used_share(length, bore) * oxygen
     swept = straight_kerf(bore, length) * thickness * METRES**2 * STEEL
     metres_a_second = burned / (constants().oxygen_per_metal * swept)
     inches_a_minute = metres_a_second / METRES * 60 / weave_factor(thickness, bore)

@@ -3,7 +3,7 @@
 A setting and a question about technique get all of them; a single figure gets what bears on it.
 """
 
-from handsfree.engine import published, tables
+from handsfree.engine import published
 from handsfree.engine.figures import EDGE_START_UP_TO
 from handsfree.engine.flow import PUREST
 from handsfree.engine.hose import HEAVY_LOSS
@@ -37,6 +37,8 @@ LARGE = (
     "large_upright",
 )
 
+LARGE_UPRIGHT = ("large_square", "preheat_cue", "large_low", "large_face", "sparks_through")
+
 # For a single figure, what of the technique bears on it.
 BEARS_ON: dict[About, Keys] = {
     About.OXYGEN_PRESSURE: (
@@ -56,6 +58,7 @@ BEARS_ON: dict[About, Keys] = {
         "small_watch",
         "small_separation",
         "large_lean",
+        "large_square",
         "large_direction",
         "large_move",
         "web_thinner",
@@ -85,7 +88,7 @@ def technique(job: Job) -> Keys:
     if fit is Fit.TOO_SMALL:
         found = ["tip_small", *SMALL]
     elif fit is Fit.TOO_LARGE:
-        found = ["tip_large", *LARGE]
+        found = ["tip_large", *(LARGE if job.work.lean else LARGE_UPRIGHT)]
     else:
         hold = "square_thick" if job.metal.thickness > 1 else "tilt_back"
         found = ["preheat_cue", "cones_off", hold, "sparks_through"]
@@ -115,7 +118,7 @@ def cautions(job: Job) -> Keys:
         found.append("acetylene_limit")
     if job.work.fit is Fit.TOO_SMALL:
         found.append("small_aside")
-    elif job.work.fit is Fit.TOO_LARGE:
+    elif job.work.lean:
         found.append("large_far_sparks")
     if job.hose_counted and job.work.hose_loss > HEAVY_LOSS:
         found.append("hose_heavy")
@@ -157,23 +160,21 @@ def notes(job: Job) -> Keys:
     return tuple(dict.fromkeys(found))
 
 
-def spoken_extras(job: Job) -> tuple[str, ...]:
-    """Sentences made for this job: how far a small tip goes, and the face of the cut."""
-    said: tuple[str, ...] = ()
-    if job.work.fit is Fit.TOO_SMALL and job.tip is not None:
-        furthest = reach(job.tip.bore)
-        if furthest is not None:
-            said = (f"This tip goes no further than {eighths_of_an_inch(furthest)}.",)
+def face(job: Job) -> tuple[str, ...]:
+    """Sentences on the face of the cut; none for figures that do not shape it."""
     if _all(job) or job.request.about is About.TRAVEL_SPEED:
-        said += cut_face(job.work.fit, job.metal.quantity)
-    return said
+        return cut_face(job.work.fit, job.metal.quantity)
+    return ()
 
 
-def face_source(job: Job) -> Keys:
-    """The source of the face's figures, where any were said."""
-    said = cut_face(job.work.fit, job.metal.quantity)
-    found = tables.iso9013(job.metal.quantity, 3)
-    return (found.source,) if said and found is not None else ()
+def how_far(job: Job) -> tuple[str, ...]:
+    """How far a small tip goes, rounded down to an eighth."""
+    if job.work.fit is not Fit.TOO_SMALL or job.tip is None:
+        return ()
+    furthest = reach(job.tip.bore)
+    if furthest is None:
+        return ()
+    return (f"This tip goes no further than {eighths_of_an_inch(furthest)}.",)
 
 
 def _all(job: Job) -> bool:

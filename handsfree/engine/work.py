@@ -18,6 +18,7 @@ Ends = tuple[float, float]
 
 LEAN_STEP = 5.0  # degrees: as near as a hand holds an angle
 USUAL_LEAN = 70.0  # degrees: as far as is advised; the model's own limit lies at 75
+LEANED_UP_TO = 1.0  # inches: "square on thick plate" (trade course); the trade check is on 1/4
 SMALL_TIP_SHARE = 0.9  # a tip too small runs in the top tenth of what its bore is listed for
 LARGE_TIP_SHARE = 0.25  # a tip too large runs in the lowest quarter of the path's range
 
@@ -142,8 +143,8 @@ def reach(bore: float) -> float | None:
     thickest = min(listed * limits.reach_limit, published.thickest())
     step = 0.01
     while thickest > listed:
-        row = published.hand_cutting_at(thickest)
-        if row is not None and row.bore[0] / bore <= limits.small_limit:
+        bores = published.suiting(thickest)
+        if bores is not None and bores[0] / bore <= limits.small_limit:
             return thickest
         thickest -= step
     return listed
@@ -154,7 +155,8 @@ def _too_small_for_model(row: published.Published, bore: float) -> Beyond | None
     listed = published.thickest_listed(bore)
     if listed is None:
         return Beyond("unlisted")
-    if row.bore[0] / bore > limits.small_limit:
+    bores = published.suiting(row.thickness)
+    if bores is None or bores[0] / bore > limits.small_limit:
         return Beyond("small")
     return Beyond("far") if row.thickness / listed > limits.reach_limit else None
 
@@ -173,8 +175,14 @@ def _small_speed(row: published.Published, bore: float, pressure: Ends, pace: fl
 
 
 def _lean(thickness: float, bore: float) -> tuple[float, float] | Beyond:
-    """The least lean, in whole steps, at which the path calls for this bore; then its path."""
+    """The least lean, in whole steps, at which the path calls for this bore; then its path.
+
+    Thick plate is cut square even with a tip too large: there a longer path gains nothing.
+    """
     limits = speed.constants()
+    if thickness > LEANED_UP_TO:
+        upright = _calls_for(thickness, bore, limits.large_limit)
+        return (0.0, thickness) if upright else Beyond("large")
     lean = LEAN_STEP
     while lean < USUAL_LEAN and not _calls_for(speed.path(thickness, lean), bore, 1.0):
         lean += LEAN_STEP
