@@ -88,9 +88,9 @@ def _file_head(states: int, arcs: int) -> bytes:
 class _States:
     """Numbers all states first, then tells the arcs of each in that order.
 
-    The start and the silence before the first word; the network's states, and beside them the way
-    into network or filler, the filler's end and its inside; one silence before each but the last; then
-    the machines, three states for a phone inside a word and one for its last.
+    The start and the silence before the first word; the network's states; the way into network or
+    filler, the filler's end and its inside; one silence before each but the last; then the
+    machines, three states for a phone inside a word and one for its last.
     """
 
     START, QUIET, WORDS = 0, 1, 2
@@ -128,8 +128,8 @@ class _States:
         for state in range(self._done + 1):
             yield self._silence(self._silences + state, state), _NEVER_ENDS
         for (after, phones), at in self._machines.items():
-            for out in self._machine(at, phones, after):
-                yield out, _NEVER_ENDS
+            for steps in self._machine(at, phones, after):
+                yield steps, _NEVER_ENDS
 
     def _add(self, phones: Phones, after: int) -> None:
         """Number the machines of a word's phones, up to those that another word has numbered."""

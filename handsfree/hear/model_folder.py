@@ -58,22 +58,24 @@ class Sureness:
         bias: its value where nothing separates them.
         margin: weight of the score margin to the best reading with another meaning.
         filler: weight of the score margin to the filler.
-        most: margins count up to this, in nats: the lattice holds nothing beyond.
+        fit: weight of the score for each second of sound.
+        most: margins count up to this, in nats: the search keeps nothing beyond.
     """
 
     bias: float = -1.5
     margin: float = 1.0
     filler: float = 0.5
+    fit: float = 0.0
     most: float = 4.0
 
-    def of(self, margin: float, filler_margin: float) -> float:
-        """Probability that the best reading is right, from two score margins in nats.
+    def of(self, margin: float, filler: float, fit: float = 0.0) -> float:
+        """Probability that the best reading is right.
 
-        >>> round(Sureness(bias=-1.0, margin=1.0, filler=0.0).of(1.0, 4.0), 3)
+        >>> Sureness(bias=-1.0, margin=1.0, filler=0.0).of(margin=1.0, filler=4.0)
         0.5
         """
-        x = self.bias + self.margin * min(margin, self.most)
-        x += self.filler * max(-self.most, min(filler_margin, self.most))
+        margin, filler = (max(0.0, min(value, self.most)) for value in (margin, filler))
+        x = self.bias + self.margin * margin + self.filler * filler + self.fit * fit
         return 1.0 / (1.0 + math.exp(-max(-60.0, min(60.0, x))))
 
 

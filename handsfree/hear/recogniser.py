@@ -3,7 +3,7 @@
 import random
 import re
 from array import array
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -57,35 +57,76 @@ def same_text(text: str) -> str:
     return text
 
 
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What speaks for the best reading, as the logistic function of the model takes it.
+
+    Attributes:
+        margin: its score less that of the best request with another meaning, in nats.
+        filler: its score less that of the best reading as talk, in nats.
+        fit: its score for each second of sound, in nats; 0 is perfect.
+    """
+
+    margin: float
+    filler: float
+    fit: float
+
+
+def evidence(
+    readings: Sequence[Reading],
+    seconds: float,
+    most: float,
+    filler: str,
+    meaning: Callable[[str], object] = same_text,
+) -> tuple[list[Reading], Evidence]:
+    """The best reading of each meaning, best first, and what speaks for the first of them.
+
+    A margin counts up to `most`, which is also its value where there is no other reading: nothing
+    beyond that was kept by the search.
+    """
+    best_of: dict[object, Reading] = {}
+    for reading in sorted(readings, key=lambda r: -r.score):
+        best_of.setdefault((_is_talk(reading, filler) or meaning(reading.text)), reading)
+    ranked = list(best_of.values())
+    best, others = ranked[0], ranked[1:]
+    asked = [best.score - r.score for r in others if not _is_talk(r, filler)]
+    talked = [best.score - r.score for r in others if _is_talk(r, filler)]
+    return ranked, Evidence(
+        margin=min([most, *asked]),
+        filler=min([most, *talked]),
+        fit=best.score / max(seconds, 0.1),
+    )
+
+
 def judged(
-    readings: Iterable[Reading],
+    readings: Sequence[Reading],
+    seconds: float,
     sureness: Sureness,
     filler: str,
     meaning: Callable[[str], object] = same_text,
 ) -> Words:
-    """The best reading, its sureness, and the others that mean something else, best first.
+    """The best reading, how sure it is, and the best of each other meaning, best first.
 
-    `meaning` maps a text to what it comes to: readings with an equal meaning support each other and
-    are no doubt. Without readings nothing was said: no words, surely.
+    `meaning` maps a text to what it comes to: readings with equal meanings are no doubt to each
+    other. Without readings nothing was said.
 
-    >>> words = judged([Reading("fifteen", 9.0), Reading("fifty", 7.5)], Sureness(), "[unk]")
+    >>> heard = [Reading("fifteen", -1.0), Reading("fifty", -2.5), Reading("[unk]", -4.0)]
+    >>> words = judged(heard, 1.0, Sureness(), "[unk]")
     >>> words.text, words.others, round(words.sureness, 2)
-    ('fifteen', ('fifty',), 0.88)
+    ('fifteen', ('fifty', '[unk]'), 0.82)
     """
-    best_of: dict[object, Reading] = {}
-    for reading in sorted(readings, key=lambda r: -r.score):
-        best_of.setdefault(meaning(reading.text), reading)
-    if not best_of:
+    if not readings:
         return Words("", 0.0)
-    best, *others = best_of.values()
-    most = sureness.most
-    spoken = [r for r in others if filler not in r.text.split()]
-    fillers = [r for r in others if filler in r.text.split()]
-    margin = best.score - spoken[0].score if spoken else most
-    filler_margin = best.score - fillers[0].score if fillers else most
-    if filler in best.text.split():
-        filler_margin = most  # surely talk, if no request comes near
-    return Words(best.text, sureness.of(margin, filler_margin), tuple(r.text for r in others))
+    ranked, seen = evidence(readings, seconds, sureness.most, filler, meaning)
+    return Words(
+        ranked[0].text,
+        sureness.of(seen.margin, seen.filler, seen.fit),
+        tuple(reading.text for reading in ranked[1:]),
+    )
+
+
+def _is_talk(reading: Reading, filler: str) -> bool:
+    return filler in reading.text.split()
 
 
 def with_whispered_silence(block: bytes) -> bytes:

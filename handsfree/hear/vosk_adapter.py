@@ -52,6 +52,7 @@ class VoskRecogniser:
         self._phrases = phrases
         self._meaning = meaning
         self._half_sample = b""
+        self._samples = 0
         self._listening: vosk.KaldiRecognizer | None = None
 
     def begin(self) -> None:
@@ -66,7 +67,7 @@ class VoskRecogniser:
             except Exception as fault:
                 raise ModelError(f"The recogniser does not start: {fault}. {_TRY_OURS}") from fault
             self._listening.SetMaxAlternatives(ALTERNATIVES)
-        self._half_sample = b""
+        self._half_sample, self._samples = b"", 0
 
     def accept(self, block: bytes) -> bool:
         """Hear a block; half a sample at its end waits for the next. True at an end point."""
@@ -76,6 +77,7 @@ class VoskRecogniser:
         if not whole:
             return False
         heard = with_whispered_silence(sound[:whole])
+        self._samples += whole // 2
         try:
             return bool(self._native_recogniser().AcceptWaveform(heard))
         except Exception as fault:
@@ -90,21 +92,19 @@ class VoskRecogniser:
 
     def finish(self) -> Words:
         """The words of the whole utterance, how sure they are, and what else they might be."""
+        readings, seconds = self.readings()
+        model = self._model
+        return judged(readings, seconds, model.sureness, model.filler, self._meaning)
+
+    def readings(self) -> tuple[tuple[Reading, ...], float]:
+        """Ends the utterance like `finish`: its readings unjudged, and its length in seconds."""
         result = _parsed(self._native_recogniser().FinalResult())
         self._listening = None
-        return judged(
-            self._readings(result), self._model.sureness, self._model.filler, self._meaning
-        )
+        return self._readings(result), self._samples / SAMPLE_RATE_HZ
 
     def recognise(self, samples_16k: bytes) -> Words:
         """The words of a whole recording: mono 16-bit samples at 16 kHz."""
         return recognise(self, samples_16k)
-
-    def readings(self) -> tuple[Reading, ...]:
-        """Ends the utterance like `finish`, with every reading and its score, unjudged."""
-        result = _parsed(self._native_recogniser().FinalResult())
-        self._listening = None
-        return self._readings(result)
 
     def _native_recogniser(self) -> "vosk.KaldiRecognizer":
         if self._listening is None:
@@ -115,12 +115,12 @@ class VoskRecogniser:
         alternatives = result.get("alternatives")
         if not isinstance(alternatives, list):
             return ()
-        readings = []
+        best: dict[str, float] = {}
         for alternative in alternatives:
-            assert isinstance(alternative, dict)
             text = self._plain(_text(alternative, "text"))
-            readings.append(Reading(text, float(alternative.get("confidence", 0.0))))
-        return tuple(readings)
+            score = float(alternative["confidence"])
+            best[text] = max(score, best.get(text, score))
+        return tuple(Reading(text, score) for text, score in best.items())
 
     def _plain(self, text: str) -> str:
         """Without hesitations, and a run of fillers as one."""

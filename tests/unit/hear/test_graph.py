@@ -96,7 +96,7 @@ def test_reducing_changes_no_sentence_and_no_cost(
 def _language(arcs: list[list[WordArc]], finals: dict[int, float]) -> dict[tuple[int, ...], float]:
     """Sentences of up to four words with their lowest cost, by walking every way."""
     cheapest: dict[tuple[int, tuple[int, ...]], float] = {(0, ()): 0.0}
-    waiting = [(0, ())]
+    waiting: list[tuple[int, tuple[int, ...]]] = [(0, ())]
     while waiting:
         state, said = waiting.pop()
         for word, to, extra in arcs[state]:

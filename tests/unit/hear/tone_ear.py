@@ -13,10 +13,11 @@ from array import array
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-PHONES = (
+SET = (
     "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W "
     "Y Z ZH"
-).split()
+)
+PHONES = SET.split()
 PLACES = "BIES"
 BANDS = 40
 RATE = 16_000

@@ -1,0 +1,78 @@
+"""Readings with scores become words with a sureness; digital silence becomes a whisper."""
+
+from array import array
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.hear.model_folder import Sureness
+from handsfree.hear.recogniser import Reading, evidence, judged, with_whispered_silence
+
+EVEN = Sureness(bias=-1.0, margin=1.0, filler=0.0)
+
+
+def test_sureness_grows_with_the_margin_to_the_best_different_reading() -> None:
+    sure = [
+        judged([Reading("a", 0.0), Reading("b", -margin)], 1.0, EVEN, "[unk]").sureness
+        for margin in (0.0, 0.5, 1.0, 3.0)
+    ]
+    assert sure == sorted(sure) and sure[2] == 0.5 and sure[0] < 0.3 and sure[-1] > 0.85
+
+
+def test_sureness_falls_where_talk_would_do_as_well() -> None:
+    model = Sureness(bias=0.0, margin=0.0, filler=1.0)
+    near = judged([Reading("a", 0.0), Reading("[unk]", -0.1)], 1.0, model, "[unk]")
+    far = judged([Reading("a", 0.0), Reading("[unk]", -3.0)], 1.0, model, "[unk]")
+    assert near.sureness < 0.6 < 0.9 < far.sureness
+
+
+def test_sureness_falls_where_the_sound_fits_badly() -> None:
+    model = Sureness(bias=2.0, margin=0.0, filler=0.0, fit=0.5)
+    assert (
+        judged([Reading("a", -9.0)], 1.0, model, "[unk]").sureness
+        < judged([Reading("a", -9.0)], 3.0, model, "[unk]").sureness
+    )
+
+
+def test_a_reading_with_the_same_meaning_is_passed_over() -> None:
+    readings = [Reading("gage", 0.0), Reading("gauge", -0.1), Reading("plate", -2.0)]
+    ranked, seen = evidence(readings, 1.0, 4.0, "[unk]", lambda text: text.replace("gage", "gauge"))
+    assert [r.text for r in ranked] == ["gage", "plate"]
+    assert (seen.margin, seen.filler) == (2.0, 4.0)
+
+
+def test_without_another_reading_the_margin_is_the_widest() -> None:
+    _, seen = evidence([Reading("a", -1.0)], 2.0, 4.0, "[unk]")
+    assert (seen.margin, seen.filler, seen.fit) == (4.0, 4.0, -0.5)
+
+
+def test_readings_need_no_order() -> None:
+    readings = [Reading("b", -2.0), Reading("a", -1.0), Reading("c", -3.0)]
+    words = judged(readings, 1.0, EVEN, "[unk]")
+    assert (words.text, words.others) == ("a", ("b", "c"))
+
+
+def test_no_reading_is_no_words() -> None:
+    words = judged([], 0.0, EVEN, "[unk]")
+    assert (words.text, words.sureness) == ("", 0.0)
+
+
+@given(st.lists(st.integers(-3, 3) | st.just(0), max_size=80), st.integers(0, 60))
+def test_only_long_runs_of_zeros_change_and_only_to_a_whisper(
+    samples: list[int], zeros: int
+) -> None:
+    sound = array("h", [*samples, *[0] * zeros, *samples])
+    heard = array("h", with_whispered_silence(sound.tobytes()))
+    assert len(heard) == len(sound)
+    for before, after in zip(sound, heard, strict=True):
+        assert after == before or (before == 0 and abs(after) <= 2)
+
+
+def test_a_second_of_digital_silence_is_no_longer_silent() -> None:
+    heard = array("h", with_whispered_silence(bytes(32_000 * 3)))
+    assert 0.5 < sum(value * value for value in heard) / len(heard) < 4
+
+
+def test_sound_from_a_microphone_stays_as_it_is() -> None:
+    sound = array("h", [0, 1, 0, 0, -1, 0, 0, 0, 2] * 100).tobytes()
+    assert with_whispered_silence(sound) == sound
