@@ -2,12 +2,14 @@
 
 The network is built from its end to its start: a rule is copied only where what follows it differs,
 so that the hundred ways of saying a length are there once for every use of a length and not once
-for every sentence. A loop gets one state of its own, its junction, so that the parser can look
-words up there once for all who arrive.
+for every sentence.
 """
 
 import math
-from collections.abc import Mapping
+from array import array
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
 
 from handsfree.errors import GrammarError
 from handsfree.understand.rules import (
@@ -20,9 +22,51 @@ from handsfree.understand.rules import (
     Tagged,
     Word,
 )
-from handsfree.values import Arc
 
 MOST_ARCS = 400_000
+
+Step: TypeAlias = tuple[int, int, str, str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """States and arcs of one start rule, in flat arrays that load at once; state 0 is the start.
+
+    Attributes:
+        final: the state in which a way through ends.
+        words: the words that stand on arcs; the first is empty, for arcs without a word.
+        tags: likewise.
+        first: for each state its first arc, and one entry more; arcs of a state lie together.
+        ends: for each arc the state that it leads to.
+        word_of: for each arc the place of its word in `words`.
+        tag_of: for each arc the place of its tag in `tags`.
+        costs: for each arc -ln of its weight.
+    """
+
+    final: int
+    words: tuple[str, ...]
+    tags: tuple[str, ...]
+    first: "array[int]"
+    ends: "array[int]"
+    word_of: "array[int]"
+    tag_of: "array[int]"
+    costs: "array[float]"
+
+    @property
+    def states(self) -> int:
+        """Number of states."""
+        return len(self.first) - 1
+
+    def leaving(self, state: int) -> Iterator[tuple[int, str, str, float]]:
+        """The arcs of a state: where each leads, its word, its tag, its cost."""
+        words, tags = self.words, self.tags
+        for arc in range(self.first[state], self.first[state + 1]):
+            yield self.ends[arc], words[self.word_of[arc]], tags[self.tag_of[arc]], self.costs[arc]
+
+    @property
+    def arcs(self) -> tuple[Step, ...]:
+        """All arcs as start, end, word, tag and cost."""
+        return tuple((state, *arc) for state in range(self.states) for arc in self.leaving(state))
 
 
 class NetworkBuilder:
@@ -32,23 +76,45 @@ class NetworkBuilder:
         self._rules = rules
         self._open: list[str] = []
         self._made: dict[tuple[int, int], int] = {}  # node and what follows it -> its first state
-        self.states = 1
-        self.arcs: list[Arc] = []
-        self.junctions: list[int] = []
+        self._states = 1
+        self._arcs: list[Step] = []
 
-    def build(self, start: str) -> int:
-        """Build from the named rule at state 0; the final state."""
+    def build(self, start: str) -> Network:
+        """The network of the named rule.
+
+        Raises:
+            GrammarError: a rule is missing, refers to itself, or the whole grows too large.
+        """
         final = self._state()
         self._arc(0, self._before(Reference(start), final))
-        return final
+        self._arcs.sort(key=lambda arc: arc[0])
+        words = {"": 0} | {word: 0 for _, _, word, _, _ in self._arcs}
+        tags = {"": 0} | {tag: 0 for _, _, _, tag, _ in self._arcs}
+        for known in (words, tags):
+            known.update({text: place for place, text in enumerate(known)})
+        first = array("i", bytes(4 * (self._states + 1)))
+        for begin, _, _, _, _ in self._arcs:
+            first[begin + 1] += 1
+        for state in range(self._states):
+            first[state + 1] += first[state]
+        return Network(
+            final=final,
+            words=tuple(words),
+            tags=tuple(tags),
+            first=first,
+            ends=array("i", [arc[1] for arc in self._arcs]),
+            word_of=array("i", [words[arc[2]] for arc in self._arcs]),
+            tag_of=array("i", [tags[arc[3]] for arc in self._arcs]),
+            costs=array("d", [arc[4] for arc in self._arcs]),
+        )
 
     def _state(self) -> int:
-        self.states += 1
-        return self.states - 1
+        self._states += 1
+        return self._states - 1
 
     def _arc(self, start: int, end: int, word: str = "", tag: str = "", cost: float = 0.0) -> None:
-        self.arcs.append(Arc(start, end, word, tag, cost))
-        if len(self.arcs) > MOST_ARCS:
+        self._arcs.append((start, end, word, tag, cost))
+        if len(self._arcs) > MOST_ARCS:
             raise GrammarError(
                 f"the grammar grows past {MOST_ARCS} arcs in <{self._open[-1]}>: "
                 "use fewer copies of its largest rules"
@@ -83,7 +149,6 @@ class NetworkBuilder:
                 self._arc(start, end)
             case Repeat(item):
                 start, after = self._state(), self._state()
-                self.junctions.append(start)
                 self._arc(start, self._before(item, after))
                 self._arc(after, start)
                 self._arc(after, end)
@@ -105,7 +170,8 @@ class NetworkBuilder:
 
     def _reference(self, name: str, end: int) -> int:
         if name not in self._rules:
-            raise GrammarError(f"there is no rule <{name}>, asked for in <{self._open[-1]}>")
+            inside = f", asked for in <{self._open[-1]}>" if self._open else ""
+            raise GrammarError(f"there is no rule <{name}>{inside}")
         if name in self._open:
             raise GrammarError(f"rule <{name}> refers to itself: {' > '.join(self._open)} > {name}")
         self._open.append(name)

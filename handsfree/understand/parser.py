@@ -1,149 +1,188 @@
-"""Words become readings: the cheapest ways through the word network, with the slots they fill.
+"""Words become readings: the cheapest rows of units that take the words up, with their slots.
 
-A reading is a list of slots in the order spoken; what the slots mean together is decided in
-`meaning`. Words of the grammar's harmless list are passed over at a small cost; any other word must
-lie on a way through the network, else there is no reading. Nothing is ever guessed from a part.
+A request is its units in any order: a question, a thickness, a tip, a gas. For each place in the
+words the parser finds the units that can begin there, walking the word network of one unit; then it
+joins units to readings from the first word to the last. Harmless words are passed over at a small
+cost; any other word must lie in a unit, else there is no reading. Nothing is guessed from a part.
+
+What the slots of a reading mean together is decided in `meaning`.
 """
 
-from collections.abc import Container, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
-from handsfree.understand.grammar import Network
+from handsfree.understand.network import Network
 
 ODDNESS = 0.4  # share of the recogniser's costs that counts here: the words are known
-PASS_OVER = 0.5  # cost of a harmless word that no rule takes up
-PASS_OVER_KNOWN = 1.2  # of a word that stands only inside rules, such as a verb
-KEEP_PER_STATE = 3  # different beginnings kept in one state
-BEAM = 6.0  # cost above the best at which a beginning is given up
+A_UNIT = 0.37  # cost of every unit: few large ones are likelier than many small ones
+MOST_INSIDE = 2  # words passed over within a unit
+KEEP = 8  # different beginnings kept at one place
+BEAM = 5.0  # cost above the best of its place at which a beginning is given up
 MOST_WORDS = 60
+MOST_NODES = 30_000  # walks kept from one parse to the next
 
 Slot: TypeAlias = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
-    """One way to take the words: what it costs and the slots it fills, in order spoken."""
+class Passable:
+    """What it costs to pass a word over, and whether it is common talk that any chat may hold."""
 
     cost: float
-    slots: tuple[Slot, ...]
+    talk: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class _Trail:
-    """Tags met so far, newest first: the tags, and how many words stood before them.
+class Reading:
+    """One way to take the words.
 
-    `sign` tells different trails apart; `inside` counts slots that are opened and not closed.
+    Attributes:
+        cost: how unlikely it is.
+        slots: what it fills, in order spoken.
+        talk: words of common talk that it passes over.
     """
 
-    tags: tuple[str, ...]
-    at: int
-    before: "_Trail | None"
-    sign: int
-    inside: int
+    cost: float
+    slots: tuple[Slot, ...]
+    talk: int = 0
 
 
-_Beginning: TypeAlias = tuple[float, _Trail | None]
-_Step: TypeAlias = tuple[int, float, tuple[str, ...]]
+# A slot of a unit whose words are counted and not yet known: name, value, or begin and end.
+_Mark: TypeAlias = tuple[str, str, int, int]
+_Unit: TypeAlias = tuple[int, float, tuple[Slot, ...], int]  # where it ends, cost, slots, talk
+_Begun: TypeAlias = tuple[float, tuple[Slot, ...], int]  # cost, slots, talk
+
+
+@dataclass(slots=True)
+class _Node:
+    """Where a run of words leads within a unit: network states, each with the tags on the way.
+
+    Attributes:
+        branches: state and tags so far (with the number of words before each) -> cost.
+        count: words taken so far.
+        ends: the ways in which the unit can end here.
+        after: nodes one word further; None where the word leads nowhere.
+        passed: the same place for those branches in which a word may be passed over.
+    """
+
+    branches: dict[tuple[int, tuple[tuple[int, str], ...]], float]
+    count: int
+    ends: list[tuple[float, tuple[_Mark, ...]]]
+    after: "dict[str, _Node | None]" = field(default_factory=dict)
+    passed: "_Node | None" = None
 
 
 @dataclass(frozen=True, slots=True)
 class _Reach:
-    """What can be reached from a state without a word: word arcs, junctions and the end.
+    """What can be reached from a state without a word; `closes`: an open slot may end here."""
 
-    `closes` tells that an open slot can be closed here, so that the next word may be passed over.
-    """
-
-    words: dict[str, list[_Step]]
-    junctions: list[_Step]
+    words: dict[str, list[tuple[int, float, tuple[str, ...]]]]
     ends: list[tuple[float, tuple[str, ...]]]
     closes: bool
 
 
 class Parser:
-    """Finds readings in one network; keeps what it has worked out about the states it met."""
+    """Finds readings; keeps what it has worked out about the network's states and word runs.
 
-    def __init__(
-        self, network: Network, harmless: frozenset[str], heeded: frozenset[str] = frozenset()
-    ) -> None:
+    Args:
+        network: of one unit.
+        passable: words that may be passed over.
+    """
+
+    def __init__(self, network: Network, passable: Mapping[str, Passable]) -> None:
         self._network = network
-        known = {arc[2] for arc in network.arcs} - heeded
-        self._pass_over = dict.fromkeys(known, PASS_OVER_KNOWN) | dict.fromkeys(harmless, PASS_OVER)
-        self._arcs: list[list[tuple[int, str, str, float]]] = [[] for _ in range(network.states)]
-        for start, end, word, tag, cost in network.arcs:
-            self._arcs[start].append((end, word, tag, cost * ODDNESS))
+        self._passable = passable
         self._reaches: dict[int, _Reach] = {}
+        self._nodes = 0
+        self._root = _Node({(0, ()): 0.0}, 0, [])
 
-    def readings(self, words: Sequence[str], most: int = 8) -> tuple[Reading, ...]:
+    def readings(self, words: Sequence[str], most: int = KEEP) -> tuple[Reading, ...]:
         """The cheapest different readings of the words, best first; empty when there is none."""
-        front: dict[int, list[_Beginning]] = {0: [(0.0, None)]}
+        if self._nodes > MOST_NODES:
+            self._root, self._nodes = _Node({(0, ()): 0.0}, 0, []), 0
+        places: list[dict[tuple[Slot, ...], _Begun]] = [{} for _ in range(len(words) + 1)]
+        places[0][()] = (0.0, (), 0)
         for at, word in enumerate(words):
-            front = self._advance(front, word, at)
-            if not front:
-                return ()
-        found: list[_Beginning] = []
-        for state, beginnings in self._with_junctions(front, len(words)).items():
-            for cost, tags in self._reach(state).ends:
-                found += [
-                    (begun + cost, _longer(trail, tags, len(words))) for begun, trail in beginnings
-                ]
-        found.sort(key=lambda beginning: beginning[0])
-        readings: list[Reading] = []
-        for cost, trail in found:
-            slots = _slots(trail, words, self._pass_over)
-            if all(slots != reading.slots for reading in readings):
-                readings.append(Reading(cost, slots))
-            if len(readings) == most:
-                break
-        return tuple(readings)
+            begun = _cheapest(places[at])
+            if not begun:
+                continue
+            if (passable := self._passable.get(word)) is not None:
+                for cost, slots, talk in begun:
+                    _keep(places[at + 1], cost + passable.cost, slots, talk + passable.talk)
+            for end, step, filled, loose in self._units(words, at):
+                place = places[end]
+                for cost, slots, talk in begun:
+                    _keep(place, cost + step, slots + filled, talk + loose)
+        return tuple(
+            Reading(cost, slots, talk) for cost, slots, talk in _cheapest(places[-1])[:most]
+        )
 
-    @staticmethod
-    def unknown(words: Sequence[str], known: frozenset[str]) -> tuple[str, ...]:
-        """Words that no rule and no list knows, in order."""
-        return tuple(dict.fromkeys(word for word in words if word not in known))
+    def _units(self, words: Sequence[str], start: int) -> list[_Unit]:
+        """The units that can begin at a place, one for each end and filling."""
+        found: dict[tuple[int, tuple[Slot, ...]], _Unit] = {}
+        walks: list[tuple[_Node, tuple[int, ...], float, int, int, int]] = []
+        first = self._after(self._root, words[start])
+        if first is not None:
+            walks.append((first, (start,), A_UNIT, start + 1, 0, 0))
+        while walks:
+            node, taken, cost, at, inside, talk = walks.pop()
+            if inside == 0 or taken[-1] == at - 1:  # a unit does not end in a word passed over
+                for step, marks in node.ends:
+                    slots = _filled(marks, words, taken)
+                    if slots is None:
+                        continue
+                    known = found.get((at, slots))
+                    if known is None or cost + step < known[1]:
+                        found[at, slots] = (at, cost + step, slots, talk)
+            if at == len(words):
+                continue
+            word = words[at]
+            after = self._after(node, word)
+            if after is not None:
+                walks.append((after, (*taken, at), cost, at + 1, inside, talk))
+            if inside < MOST_INSIDE and (passable := self._passable.get(word)) is not None:
+                passed = self._passed(node)
+                if passed.branches:
+                    over, loose = cost + passable.cost, talk + passable.talk
+                    walks.append((passed, taken, over, at + 1, inside + 1, loose))
+        return list(found.values())
 
-    def _advance(
-        self, front: dict[int, list[_Beginning]], word: str, at: int
-    ) -> dict[int, list[_Beginning]]:
-        """All beginnings, one word further."""
-        ahead: dict[int, list[_Beginning]] = {}
-        for state, beginnings in self._with_junctions(front, at).items():
-            for end, cost, tags in self._reach(state).words.get(word, ()):
-                for begun, trail in beginnings:
-                    _keep(ahead, end, begun + cost, _longer(trail, tags, at))
-        if (cost := self._pass_over.get(word)) is not None:
-            for state, beginnings in front.items():
-                closes = self._reach(state).closes
-                for begun, trail in beginnings:
-                    if closes or trail is None or not trail.inside:
-                        _keep(ahead, state, begun + cost, trail)
-        if not ahead:
-            return ahead
-        limit = min(kept[0][0] for kept in ahead.values()) + BEAM
-        return {state: kept for state, kept in ahead.items() if kept[0][0] <= limit}
+    def _after(self, node: _Node, word: str) -> _Node | None:
+        if word in node.after:
+            return node.after[word]
+        branches: dict[tuple[int, tuple[tuple[int, str], ...]], float] = {}
+        for (state, tags), cost in node.branches.items():
+            for end, step, more in self._reach(state).words.get(word, ()):
+                key = (end, tags + tuple((node.count, tag) for tag in more) if more else tags)
+                if cost + step < branches.get(key, 1e9):
+                    branches[key] = cost + step
+        made = self._node(branches, node.count + 1) if branches else None
+        node.after[word] = made
+        return made
 
-    def _with_junctions(
-        self, front: dict[int, list[_Beginning]], at: int
-    ) -> dict[int, list[_Beginning]]:
-        """The beginnings, and those who reach a junction without a word, gathered there."""
-        everywhere = {state: list(kept) for state, kept in front.items()}
-        todo = list(front.items())
-        while todo:
-            state, beginnings = todo.pop()
-            for junction, cost, tags in self._reach(state).junctions:
-                fresh = [
-                    (begun + cost, longer)
-                    for begun, trail in beginnings
-                    if _keep(
-                        everywhere,
-                        junction,
-                        begun + cost,
-                        longer := _longer(trail, tags, at),
-                    )
-                ]
-                if fresh:
-                    todo.append((junction, fresh))
-        return everywhere
+    def _node(
+        self, branches: dict[tuple[int, tuple[tuple[int, str], ...]], float], count: int
+    ) -> _Node:
+        self._nodes += 1
+        ends: dict[tuple[_Mark, ...], float] = {}
+        for (state, tags), cost in branches.items():
+            for step, more in self._reach(state).ends:
+                marks = _marks((*tags, *((count, tag) for tag in more)))
+                if cost + step < ends.get(marks, 1e9):
+                    ends[marks] = cost + step
+        best = sorted((cost, marks) for marks, cost in ends.items())
+        return _Node(branches, count, best[:KEEP])
+
+    def _passed(self, node: _Node) -> _Node:
+        if node.passed is None:
+            branches = {
+                (state, tags): cost
+                for (state, tags), cost in node.branches.items()
+                if self._reach(state).closes or not _inside(tags)
+            }
+            node.passed = _Node(branches, node.count, [])
+        return node.passed
 
     def _reach(self, state: int) -> _Reach:
         reach = self._reaches.get(state)
@@ -152,8 +191,7 @@ class Parser:
         return reach
 
     def _explore(self, state: int) -> _Reach:
-        words: dict[str, list[_Step]] = {}
-        junctions: list[_Step] = []
+        words: dict[str, list[tuple[int, float, tuple[str, ...]]]] = {}
         ends: list[tuple[float, tuple[str, ...]]] = []
         todo: list[tuple[int, float, tuple[str, ...]]] = [(state, 0.0, ())]
         seen: set[tuple[int, tuple[str, ...]]] = set()
@@ -162,71 +200,61 @@ class Parser:
             here, cost, tags = todo.pop()
             if here == self._network.final:
                 ends.append((cost, tags))
-            if here != state and here in self._network.junctions:
-                junctions.append((here, cost, tags))
-                continue
-            for end, word, tag, step in self._arcs[here]:
+            for end, word, tag, weight in self._network.leaving(here):
                 longer = (*tags, tag) if tag else tags
                 closes = closes or tag.startswith("]")
+                step = cost + weight * ODDNESS
                 if word:
-                    words.setdefault(word, []).append((end, cost + step, longer))
+                    words.setdefault(word, []).append((end, step, longer))
                 elif (end, longer) not in seen:
                     seen.add((end, longer))
-                    todo.append((end, cost + step, longer))
-        return _Reach(words, junctions, ends, closes)
+                    todo.append((end, step, longer))
+        return _Reach(words, ends, closes)
 
 
-def _longer(trail: _Trail | None, tags: tuple[str, ...], at: int) -> _Trail | None:
-    if not tags:
-        return trail
-    inside = trail.inside if trail else 0
-    for tag in tags:
-        inside += (tag[0] == "[") - (tag[0] == "]")
-    return _Trail(tags, at, trail, hash((trail.sign if trail else 0, tags, at)), inside)
+def _cheapest(place: Mapping[tuple[Slot, ...], _Begun]) -> list[_Begun]:
+    begun = sorted(place.values(), key=lambda one: one[0])[:KEEP]
+    return [one for one in begun if one[0] <= begun[0][0] + BEAM]
 
 
 def _keep(
-    front: dict[int, list[_Beginning]], state: int, cost: float, trail: _Trail | None
-) -> bool:
-    """Keep the beginning when it is among the cheapest different ones of its state."""
-    kept = front.get(state)
-    if kept is None:
-        front[state] = [(cost, trail)]
-        return True
-    sign = trail.sign if trail else 0
-    for place, (other, same) in enumerate(kept):
-        if (same.sign if same else 0) == sign:
-            if other <= cost:
-                return False
-            del kept[place]
-            break
-    if len(kept) >= KEEP_PER_STATE and kept[-1][0] <= cost:
-        return False
-    kept.append((cost, trail))
-    kept.sort(key=lambda beginning: beginning[0])
-    del kept[KEEP_PER_STATE:]
-    return True
+    place: dict[tuple[Slot, ...], _Begun], cost: float, slots: tuple[Slot, ...], talk: int
+) -> None:
+    known = place.get(slots)
+    if known is None or cost < known[0]:
+        place[slots] = (cost, slots, talk)
 
 
-def _slots(
-    trail: _Trail | None, words: Sequence[str], passable: Container[str]
-) -> tuple[Slot, ...]:
-    """The slots of a finished trail: set values, and the words between opening and closing."""
-    marks: list[tuple[int, str]] = []
-    while trail is not None:
-        marks += [(trail.at, tag) for tag in reversed(trail.tags)]
-        trail = trail.before
-    slots: list[Slot] = []
+def _inside(tags: Sequence[tuple[int, str]]) -> bool:
+    """Whether a slot is open."""
+    return sum((tag[0] == "[") - (tag[0] == "]") for _, tag in tags) > 0
+
+
+def _marks(tags: Sequence[tuple[int, str]]) -> tuple[_Mark, ...]:
+    """Set slots with their values, and filled slots with the words that they span."""
+    marks: list[_Mark] = []
     opened: dict[str, int] = {}
-    for at, tag in reversed(marks):
-        if tag.startswith("["):
-            opened[tag[1:]] = at
-        elif tag.startswith("]"):
-            begin, end = opened.pop(tag[1:]), at
-            while end > begin + 1 and words[end - 1] in passable:
-                end -= 1  # passed over while the slot could have been closed
-            slots.append((tag[1:], " ".join(words[begin:end])))
+    for count, tag in tags:
+        if tag[0] == "[":
+            opened[tag[1:]] = count
+        elif tag[0] == "]":
+            marks.append((tag[1:], "", opened.pop(tag[1:]), count))
         else:
             name, _, value = tag.partition("=")
-            slots.append((name, value))
+            marks.append((name, value, 0, 0))
+    return tuple(marks)
+
+
+def _filled(
+    marks: Sequence[_Mark], words: Sequence[str], taken: Sequence[int]
+) -> tuple[Slot, ...] | None:
+    """The slots of a unit; None when a word was passed over in the middle of one."""
+    slots: list[Slot] = []
+    for name, value, begin, end in marks:
+        if end:
+            first, last = taken[begin], taken[end - 1]
+            if last - first != end - 1 - begin:
+                return None
+            value = " ".join(words[first : last + 1])
+        slots.append((name, value))
     return tuple(slots)

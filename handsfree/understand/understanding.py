@@ -7,13 +7,15 @@ from typing import TypeAlias
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards
 from handsfree.understand.meaning import meaning
-from handsfree.understand.parser import MOST_WORDS, Parser, Reading
+from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
 from handsfree.values import About, Consent, NotUnderstood, Question, Request, Words
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 _SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
 IMPLIED = 0.8  # cost of a reading in which nothing is asked for in so many words
+PASS_OVER = 0.5  # cost of a word that no rule takes up
+PASS_OVER_KNOWN = 1.2  # of a word that stands only inside rules, such as a verb
 EVEN = 0.3  # two meanings whose costs differ by less are both offered
 UNK = "[unk]"
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
@@ -33,7 +35,12 @@ class Understanding:
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
-        self._parser = Parser(grammar.heard_as, grammar.harmless, grammar.heeded)
+        ruled = dict.fromkeys(grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True))
+        passable = ruled | dict.fromkeys(grammar.talk, Passable(PASS_OVER, talk=True))
+        for word in grammar.heeded:
+            passable.pop(word, None)
+        passable |= dict.fromkeys(grammar.harmless, Passable(PASS_OVER))
+        self._parser = Parser(grammar.heard_as, passable)
         self._known = grammar.words() | HESITATIONS
 
     def request(self, heard: Words) -> Request | Question | Consent | NotUnderstood:
@@ -75,7 +82,7 @@ class Understanding:
         return sorted(found, key=lambda meant: meant[0].cost)
 
     def _not_understood(self, heard: str, words: Sequence[str]) -> NotUnderstood:
-        unknown = self._parser.unknown(words, self._known)
+        unknown = tuple(dict.fromkeys(word for word in words if word not in self._known))
         if unknown:
             named = ", ".join(unknown[:3])
             return NotUnderstood(heard, f"I do not know what {named} means here.", HINTS)

@@ -1,0 +1,148 @@
+"""The YAML files of the folder grammar/ become rules, lists of words and pronunciations."""
+
+import functools
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TypeAlias
+
+import yaml
+
+from handsfree.errors import GrammarError
+from handsfree.understand.hazards import SpottedRules
+from handsfree.understand.network import Network, NetworkBuilder
+from handsfree.understand.rules import Choice, Node, parse_expansion
+
+PhonesOf: TypeAlias = dict[str, tuple[tuple[str, ...], ...]]
+
+
+def read_texts(folder: Path) -> dict[str, str]:
+    """The text of every file, by its name without ending.
+
+    Raises:
+        GrammarError: a file cannot be read.
+    """
+    texts = {}
+    for path in sorted(folder.glob("*.yaml")):
+        try:
+            texts[path.stem] = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as fault:
+            raise GrammarError(f"cannot read {path}: {fault}") from fault
+    return texts
+
+
+class GrammarFiles:
+    """The parsed files of one listening state.
+
+    Args:
+        state: the file that names the start rules and the files to include.
+        texts: of all files, by name.
+
+    Raises:
+        GrammarError: a file is missing, is not YAML, or breaks the notation; the message names
+            the file and the rule.
+    """
+
+    def __init__(self, state: str, texts: Mapping[str, str]) -> None:
+        self._texts = texts
+        self._state = state
+        self._head = _parsed(state, texts[state])
+        included = self._head.get("include", [])
+        if not isinstance(included, list):
+            raise GrammarError(f"grammar/{state}.yaml: include must be a list of file names")
+        self.rules: dict[str, Node] = {}
+        spotted: list[tuple[str, tuple[tuple[str, ...], ...]]] = []
+        for name in [*included, state]:
+            if name not in texts:
+                raise GrammarError(f"grammar/{state}.yaml includes {name}, which is not there")
+            content = _parsed(name, texts[name])
+            self.rules |= _rules(name, content.get("rules", {}), self.rules)
+            spotted += _spotted(name, content.get("spotted", {}))
+        self.spotted: SpottedRules = tuple(spotted)
+
+    def network(self, key: str) -> Network:
+        """The network of the start rule that the state's file names under `key`."""
+        return NetworkBuilder(self.rules).build(str(self._head.get(key, "")))
+
+    def heeded(self) -> frozenset[str]:
+        """Words that must never be passed over."""
+        named = self._head.get("heeded_rules", [])
+        if not isinstance(named, list) or not set(named) <= set(self.rules):
+            raise GrammarError(
+                f"grammar/{self._state}.yaml: heeded_rules must be a list of rules that there are"
+            )
+        found = set(str(self._head.get("heeded", "")).split())
+        for name in named:
+            found.update(NetworkBuilder(self.rules).build(name).words)
+        return frozenset(found - {""})
+
+    def words(self, name: str, key: str) -> frozenset[str]:
+        """A list of words in a file; nothing when the file has none."""
+        listed = self._file(name).get(key, [])
+        if not isinstance(listed, list):
+            raise GrammarError(f"grammar/{name}.yaml: {key} must be a list of words")
+        return frozenset(word for words in listed for word in str(words).split())
+
+    def pronunciations(self) -> PhonesOf:
+        """The ways to say each word: ours first, then the dictionary's that differ."""
+        ways: dict[str, list[tuple[str, ...]]] = {}
+        for name in ("words", "dictionary"):
+            found = self._file(name).get("pronunciations", {})
+            if not isinstance(found, dict):
+                raise GrammarError(
+                    f"grammar/{name}.yaml: pronunciations must be a mapping of words"
+                )
+            for word, spoken in found.items():
+                known = ways.setdefault(word, [])
+                known += [way for text in spoken if (way := tuple(text.split())) not in known]
+        return {word: tuple(spoken) for word, spoken in ways.items()}
+
+    @functools.cache  # noqa: B019  # the files live as long as their reader does
+    def _file(self, name: str) -> dict[str, object]:
+        return _parsed(name, self._texts[name]) if name in self._texts else {}
+
+
+def _parsed(name: str, text: str) -> dict[str, object]:
+    """One file as plain strings (no YAML booleans: `no` and `off` are words here)."""
+    loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+    try:
+        content = yaml.load(text, Loader=loader)
+    except yaml.YAMLError as fault:
+        raise GrammarError(f"grammar/{name}.yaml is not YAML: {fault}") from fault
+    if not isinstance(content, dict):
+        raise GrammarError(f"grammar/{name}.yaml holds no rules")
+    return content
+
+
+def _rules(name: str, found: object, taken: Mapping[str, Node]) -> dict[str, Node]:
+    if not isinstance(found, dict):
+        raise GrammarError(f"grammar/{name}.yaml: rules must be a mapping of names")
+    rules: dict[str, Node] = {}
+    for rule, text in found.items():
+        if rule in taken:
+            raise GrammarError(f"grammar/{name}.yaml: rule <{rule}> stands in another file too")
+        try:
+            if isinstance(text, list):
+                options = [parse_expansion(str(option)) for option in text]
+                rules[rule] = Choice(tuple(_weighted(option) for option in options))
+            else:
+                rules[rule] = parse_expansion(str(text))
+        except GrammarError as fault:
+            raise GrammarError(f"grammar/{name}.yaml, rule <{rule}>: {fault}") from fault
+    return rules
+
+
+def _weighted(node: Node) -> tuple[Node, float]:
+    """An alternative of a YAML list keeps the weight that stands before it."""
+    if isinstance(node, Choice) and len(node.options) == 1:
+        return node.options[0]
+    return node, 1.0
+
+
+def _spotted(name: str, found: object) -> list[tuple[str, tuple[tuple[str, ...], ...]]]:
+    if not isinstance(found, dict):
+        raise GrammarError(f"grammar/{name}.yaml: spotted must be a mapping of names")
+    return [
+        (wish, tuple(tuple(str(phrase) for phrase in group) for group in alternative))
+        for wish, alternatives in found.items()
+        for alternative in alternatives
+    ]

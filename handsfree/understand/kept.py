@@ -1,0 +1,55 @@
+"""Finished networks in the user's cache: one file each, a line of JSON and then flat arrays.
+
+Expanding the rules takes most of a second; a kept network loads in a few milliseconds. A file that
+is absent, half-written or of another make counts as not there.
+"""
+
+import json
+import os
+from array import array
+from pathlib import Path
+
+from handsfree.understand.network import Network
+
+_ARRAYS = (("first", "i"), ("ends", "i"), ("word_of", "i"), ("tag_of", "i"), ("costs", "d"))
+
+
+def kept_network(path: Path) -> tuple[Network, dict[str, object]] | None:
+    """The network in a file with what was noted beside it; None when there is no sound one."""
+    try:
+        with path.open("rb") as file:
+            head = json.loads(file.readline())
+            arrays = {}
+            for name, kind in _ARRAYS:
+                arrays[name] = array(kind)
+                arrays[name].fromfile(file, head["lengths"][name])
+        network = Network(
+            final=head["final"], words=tuple(head["words"]), tags=tuple(head["tags"]), **arrays
+        )
+        notes = head["notes"]
+    except (OSError, EOFError, ValueError, KeyError, TypeError):
+        return None
+    sound = isinstance(notes, dict) and len(network.ends) == network.first[-1]
+    return (network, notes) if sound else None
+
+
+def keep_network(path: Path, network: Network, notes: dict[str, object]) -> None:
+    """Write a network and JSON-ready notes; a read-only or full disk costs speed, nothing else."""
+    arrays = {name: getattr(network, name) for name, _ in _ARRAYS}
+    head = {
+        "final": network.final,
+        "words": network.words,
+        "tags": network.tags,
+        "lengths": {name: len(values) for name, values in arrays.items()},
+        "notes": notes,
+    }
+    part = path.with_suffix(f".{os.getpid()}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with part.open("wb") as file:
+            file.write(json.dumps(head, separators=(",", ":")).encode() + b"\n")
+            for values in arrays.values():
+                values.tofile(file)
+        part.replace(path)
+    except OSError:
+        part.unlink(missing_ok=True)
