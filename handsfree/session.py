@@ -27,6 +27,7 @@ from handsfree.values import (
     Question,
     Reply,
     Request,
+    Shape,
     Told,
     Words,
 )
@@ -60,18 +61,23 @@ class Session:
         Raises:
             SettingsError: a change could not be kept; nothing was changed.
         """
+        return told(words, self.reply(words), _citation)
+
+    def reply(self, words: Words) -> Reply:
+        """The reply to words as a value, before it is worded; raises as `take`."""
         with self._turn:
             understood = self._understanding.request(words)
             self._talk, effect = step(self._talk, understood, words.sureness)
             match effect:
                 case SayIt(reply):
-                    return self._tell(words, reply)
+                    return reply
                 case AnswerIt(request):
-                    return self._answered(words, request)
+                    complete = _taken_as_read(request, self._kept)
+                    return self._asking_on(answer(complete, self._kept.rig, self._kept.box))
                 case KeepIt(request):
-                    return self._changed(words, request)
+                    return self._changed(request)
                 case ConfirmFirst(request):
-                    return self._confirm_first(words, request)
+                    return self._confirm_first(request)
 
     def start_afresh(self) -> None:
         """Close whatever question is open: the next words begin a new talk."""
@@ -85,37 +91,43 @@ class Session:
         )
         return text if isinstance(understood, NotUnderstood) else understood
 
-    def _answered(self, words: Words, request: Request) -> Told:
-        reply = answer(request, self._kept.rig, self._kept.box)
+    def _asking_on(self, reply: Reply) -> Reply:
+        """The reply, remembered when it is a question, so that the next words can answer it."""
         if isinstance(reply, Question):
             self._talk = asked(self._talk, reply)
-        return self._tell(words, reply)
+        return reply
 
-    def _changed(self, words: Words, request: Request) -> Told:
+    def _changed(self, request: Request) -> Reply:
         """Keep a change that the engine has no question about."""
         reply = answer(request, self._kept.rig, self._kept.box)
-        if isinstance(reply, Question):
-            self._talk = asked(self._talk, reply)
-        elif isinstance(reply, Answer):
+        if isinstance(reply, Answer):
             changed = _with_change(self._kept, request)
             self._settings.write(changed)
             self._kept = changed
-        return self._tell(words, reply)
+        return self._asking_on(reply)
 
-    def _confirm_first(self, words: Words, request: Request) -> Told:
+    def _confirm_first(self, request: Request) -> Reply:
         """Read a heard change back; it waits in the talk for a yes."""
         reply = answer(request, self._kept.rig, self._kept.box)
-        if not isinstance(reply, Answer):
-            self._talk = Talk()
-            if isinstance(reply, Question):
-                self._talk = asked(self._talk, reply)
-            return self._tell(words, reply)
-        confirm = Question(request, "confirm", "Shall I keep that?", CONFIRM_WORDS)
-        return self._tell(words, confirm)
+        if isinstance(reply, Answer):
+            return Question(request, "confirm", "Shall I keep that?", CONFIRM_WORDS)
+        self._talk = Talk()
+        return self._asking_on(reply)
 
-    @staticmethod
-    def _tell(words: Words, reply: Reply) -> Told:
-        return told(words, reply, _citation)
+
+_NOT_ABOUT_A_CUT = frozenset(
+    {About.CONVERT, About.STEPS, About.HELP, About.TIP_BOX, About.RIG, About.WEIGHT}
+)
+
+
+def _taken_as_read(request: Request, kept: Kept) -> Request:
+    """The request with the rig's fuel, and plate for a bare thickness, both read back aloud."""
+    if request.about in _NOT_ABOUT_A_CUT or request.hazards:
+        return request
+    piece, defaults = request.piece, request.defaults
+    if piece is not None and piece.shape is None and piece.thickness is not None:
+        piece, defaults = replace(piece, shape=Shape.PLATE), (*defaults, str(Shape.PLATE))
+    return replace(request, piece=piece, fuel=request.fuel or kept.rig.fuel, defaults=defaults)
 
 
 def _citation(key: str) -> str:

@@ -1,0 +1,116 @@
+"""Words in, a told reply out: whole turns through the real rooms."""
+
+from pathlib import Path
+
+import pytest
+
+from handsfree.errors import SettingsError
+from handsfree.session import Session
+from handsfree.settings import Settings
+from handsfree.values import About, Answer, Fuel, Question, Refusal, Words
+
+HEARD = 0.9  # a sureness that no typed words have
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    return Settings(tmp_path)
+
+
+@pytest.fixture
+def session(settings: Settings) -> Session:
+    return Session(settings)
+
+
+def said(session: Session, text: str, sureness: float = 1.0) -> str:
+    return " ".join(session.take(Words(text, sureness)).sentences).lower()
+
+
+def test_every_answer_opens_with_what_was_understood(session: Session) -> None:
+    told = session.take(Words("what do i set for three quarter plate with a quarter inch tip"))
+    assert told.kind == "answer"
+    assert told.sentences[0].lower().startswith("three quarter inch plate")
+
+
+def test_a_missing_thickness_is_asked_for_and_then_answered(session: Session) -> None:
+    question = session.reply(Words("how fast on propane"))
+    assert isinstance(question, Question)
+    assert question.asks_for == "thickness"
+    answer = session.reply(Words("half inch"))
+    assert isinstance(answer, Answer)
+    assert answer.figures[0].name == "travel_speed"
+    assert answer.request.fuel is Fuel.PROPANE
+
+
+def test_a_bare_number_is_offered_as_a_choice(session: Session) -> None:
+    question = session.reply(Words("what do i set for ten"))
+    assert isinstance(question, Question)
+    assert question.options == ("ten inch", "ten millimetres", "ten gauge")
+    answer = session.reply(Words("ten millimetres"))
+    assert isinstance(answer, Answer)
+    assert answer.thickness is not None
+    assert answer.thickness.m_as("mm") == pytest.approx(10)
+
+
+def test_a_typed_tip_is_kept_and_used(session: Session, settings: Settings) -> None:
+    session.take(Words("i've got a number one tip it's made for half inch plate"))
+    assert [tip.stamp for tip in settings.read().box.tips] == ["1"]
+    answer = Session(settings).reply(Words("settings for half inch plate with a number one tip"))
+    assert isinstance(answer, Answer)
+    assert answer.fit == "right"
+
+
+def test_a_heard_tip_is_kept_only_after_a_yes(session: Session, settings: Settings) -> None:
+    question = session.reply(Words("add a number one tip made for half inch plate", HEARD))
+    assert isinstance(question, Question)
+    assert not settings.path.exists()
+    session.reply(Words("confirm", HEARD))
+    assert [tip.stamp for tip in settings.read().box.tips] == ["1"]
+
+
+def test_a_heard_change_is_dropped_by_a_no(session: Session, settings: Settings) -> None:
+    session.reply(Words("i'm on propane today", HEARD))
+    session.reply(Words("no", HEARD))
+    assert not settings.path.exists()
+
+
+def test_the_rig_counts_in_later_answers(session: Session) -> None:
+    session.take(Words("i'm on propane today"))
+    answer = session.reply(Words("what do i set for half inch plate"))
+    assert isinstance(answer, Answer)
+    assert "propane" in said(session, "what do i set for half inch plate")
+
+
+def test_a_change_that_cannot_be_kept_is_told_and_not_made(
+    session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_fd: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("handsfree.settings.os.fsync", full)
+    with pytest.raises(SettingsError, match="old file stands"):
+        session.take(Words("i'm on propane today"))
+    answer = session.reply(Words("what do i set for half inch plate"))
+    assert isinstance(answer, Answer)
+    assert answer.request.fuel is Fuel.ACETYLENE
+
+
+def test_unsafe_wishes_are_refused_in_any_state(session: Session) -> None:
+    session.reply(Words("how fast on propane"))
+    refusal = session.reply(Words("can i light it with a match"))
+    assert isinstance(refusal, Refusal)
+    assert "1926.350" in refusal.rule
+
+
+def test_afresh_means_that_no_question_is_open(session: Session) -> None:
+    session.reply(Words("how fast on propane"))
+    session.start_afresh()
+    answer = session.reply(Words("half inch plate"))
+    assert isinstance(answer, Answer)
+    assert answer.request.fuel is Fuel.ACETYLENE
+    assert answer.request.about is About.SETTING
+
+
+def test_two_wordings_of_one_request_mean_the_same(session: Session) -> None:
+    assert session.means("half inch plate settings") == session.means("settings half inch plate")
+    assert session.means("half inch plate") != session.means("three quarter inch plate")

@@ -1,0 +1,120 @@
+"""The talk: what stays open, what waits for a yes, and what closes it."""
+
+from dataclasses import replace
+
+from handsfree.dialogue.talk import (
+    SURE_ENOUGH,
+    AnswerIt,
+    ConfirmFirst,
+    KeepIt,
+    SayIt,
+    Talk,
+    asked,
+    step,
+)
+from handsfree.units import inches
+from handsfree.values import (
+    COATING_CONFIRMED,
+    About,
+    BoxChange,
+    Consent,
+    Fuel,
+    NotUnderstood,
+    Piece,
+    Question,
+    Request,
+    Shape,
+    TipOnHand,
+)
+
+HALF = Piece(thickness=inches(0.5))
+SPEED = Request(About.TRAVEL_SPEED, fuel=Fuel.PROPANE)
+HOW_THICK = Question(SPEED, "thickness", "How thick is it?")
+JUST_HALF = Request(About.SETTING, piece=HALF, defaults=("setting",))
+ADD = Request(
+    About.TIP_BOX,
+    tip=TipOnHand(stamp="1", made_for=(inches(0.5), inches(0.5))),
+    change=BoxChange.ADD,
+)
+
+
+def test_a_thickness_fills_the_gap_that_was_asked_about() -> None:
+    talk, effect = step(Talk(asked=HOW_THICK), JUST_HALF)
+    assert effect == AnswerIt(replace(SPEED, piece=HALF))
+    assert talk == Talk()
+
+
+def test_a_new_request_closes_the_open_question() -> None:
+    kerf = Request(About.KERF, piece=HALF)
+    assert step(Talk(asked=HOW_THICK), kerf) == (Talk(), AnswerIt(kerf))
+
+
+def test_a_filled_gap_keeps_what_was_said_of_the_piece() -> None:
+    question = Question(
+        replace(SPEED, piece=Piece(shape=Shape.SQUARE_TUBE, designation="HSS4X4")), "thickness", "?"
+    )
+    wall = Request(About.SETTING, piece=HALF, defaults=("setting",))
+    _, effect = step(Talk(asked=question), wall)
+    assert isinstance(effect, AnswerIt)
+    assert effect.request.piece == Piece(shape=Shape.SQUARE_TUBE, thickness=inches(0.5))
+    assert effect.request.fuel is Fuel.PROPANE
+
+
+def test_words_not_understood_leave_the_question_open() -> None:
+    muttered = NotUnderstood("mutter", "I heard no request.")
+    assert step(Talk(asked=HOW_THICK), muttered) == (Talk(asked=HOW_THICK), SayIt(muttered))
+
+
+def test_a_typed_change_is_kept_at_once() -> None:
+    assert step(Talk(), ADD) == (Talk(), KeepIt(ADD))
+
+
+def test_a_heard_change_waits_for_a_yes() -> None:
+    talk, effect = step(Talk(), ADD, sureness=SURE_ENOUGH - 0.01)
+    assert effect == ConfirmFirst(ADD)
+    assert step(talk, Consent(True), 0.9) == (Talk(), KeepIt(ADD))
+
+
+def test_a_no_drops_the_change() -> None:
+    talk, effect = step(Talk(change=ADD), Consent(False))
+    assert talk == Talk()
+    assert isinstance(effect, SayIt)
+
+
+def test_silence_and_talk_are_never_a_yes() -> None:
+    waiting = Talk(change=ADD)
+    talk, _ = step(waiting, NotUnderstood("", "I heard no request."))
+    assert talk == waiting
+    talk, effect = step(waiting, JUST_HALF)
+    assert effect == AnswerIt(JUST_HALF), "another request is answered, the change is dropped"
+    assert talk == Talk()
+
+
+def test_a_yes_without_a_question_does_nothing() -> None:
+    talk, effect = step(Talk(), Consent(True))
+    assert talk == Talk()
+    assert isinstance(effect, SayIt)
+
+
+def test_a_yes_to_a_coating_answers_the_request_it_was_asked_about() -> None:
+    coated = Question(JUST_HALF, "confirm", "Is the coating stripped?", ("yes", "no"))
+    talk = asked(Talk(), coated)
+    assert step(talk, Consent(True)) == (
+        Talk(),
+        AnswerIt(replace(JUST_HALF, defaults=("setting", COATING_CONFIRMED))),
+    )
+
+
+def test_a_yes_to_an_open_question_confirms_nothing() -> None:
+    _, effect = step(Talk(asked=HOW_THICK), Consent(True))
+    assert isinstance(effect, SayIt)
+
+
+def test_showing_the_box_needs_no_yes() -> None:
+    show = Request(About.TIP_BOX, change=BoxChange.SHOW)
+    assert step(Talk(), show, sureness=0.5) == (Talk(), AnswerIt(show))
+
+
+def test_an_unsafe_wish_is_answered_at_once_even_inside_a_change() -> None:
+    unsafe = replace(ADD, hazards=("oil_on_oxygen",))
+    assert step(Talk(), unsafe, sureness=0.5) == (Talk(), AnswerIt(unsafe))

@@ -1,0 +1,127 @@
+"""Tips and rig survive a run, a crash in mid-write and a hand that edits the file."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.errors import SettingsError
+from handsfree.settings import Kept, Settings, same_tip, user_folder, with_tip, without_tip
+from handsfree.units import feet, inches, millimetres
+from handsfree.values import Fuel, Rig, TipBox, TipOnHand
+
+ONE = TipOnHand(stamp="1", made_for=(inches(0.5), inches(0.5)))
+DOUBLE_OUGHT = TipOnHand(stamp="00", bore=inches(0.0465))
+KEPT = Kept(
+    Rig(Fuel.PROPANE, feet(50), inches(0.25), 99.2),
+    TipBox((ONE, TipOnHand(stamp="2", drill=56, made_for=(millimetres(6), millimetres(12)))), "1"),
+)
+
+lengths = st.integers(1, 768).map(lambda n: inches(n / 64)) | st.integers(1, 300).map(millimetres)
+tips = st.builds(
+    TipOnHand,
+    stamp=st.none() | st.text("0123456789ABC", min_size=1, max_size=4),
+    bore=st.none() | st.integers(20, 130).map(lambda n: inches(n / 1000)),
+    drill=st.none() | st.integers(1, 80),
+    made_for=st.none() | st.tuples(lengths, lengths),
+)
+
+
+def test_nothing_kept_yet_is_acetylene_and_an_empty_box(tmp_path: Path) -> None:
+    assert Settings(tmp_path).read() == Kept(Rig(Fuel.ACETYLENE), TipBox())
+
+
+def test_what_was_written_is_read(tmp_path: Path) -> None:
+    Settings(tmp_path).write(KEPT)
+    assert Settings(tmp_path).read() == KEPT
+
+
+@given(st.lists(tips, max_size=5))
+def test_any_tip_box_is_read_as_it_was_written(
+    tmp_path_factory: pytest.TempPathFactory, box: list[TipOnHand]
+) -> None:
+    settings = Settings(tmp_path_factory.mktemp("kept"))
+    settings.write(Kept(Rig(), TipBox(tuple(box))))
+    found = settings.read().box.tips
+    assert [(tip.stamp, tip.drill) for tip in found] == [(tip.stamp, tip.drill) for tip in box]
+    for mine, theirs in zip(found, box, strict=True):
+        ours = (mine.bore, *(mine.made_for or ()))
+        written = (theirs.bore, *(theirs.made_for or ()))
+        for a, b in zip(ours, written, strict=True):
+            assert (a is None) == (b is None)
+            if a is not None and b is not None:
+                assert a.m_as("in") == pytest.approx(b.m_as("in"), abs=1e-4)
+
+
+def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    settings = Settings(tmp_path)
+    settings.write(KEPT)
+
+    def full(_fd: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("handsfree.settings.os.fsync", full)
+    with pytest.raises(SettingsError, match="old file stands"):
+        settings.write(Kept())
+    assert settings.read() == KEPT
+    assert [path.name for path in tmp_path.iterdir()] == [settings.path.name]
+
+
+def test_a_file_left_half_written_by_a_crash_is_not_read(tmp_path: Path) -> None:
+    settings = Settings(tmp_path)
+    settings.write(KEPT)
+    settings.path.with_suffix(".123.part").write_text("rig: {fuel: acet", encoding="utf-8")
+    assert settings.read() == KEPT
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("rig: {fuel: kerosene}", "kerosene"),
+        ("rig: {hose_length: 50}", "no unit"),
+        ("rig: {hose_length: 50 psi}", "no length"),
+        ("rig: {hose: long}", "hose is not known"),
+        ("rig: {oxygen_purity_percent: 120}", "0 to 100"),
+        ("tips: [{stamp: 1, made_for: 1/2 in}]", "thinnest"),
+        ("tips: [{stamp: 1, drill: big}]", "whole number"),
+        ("tips: {stamp: 1}", "list"),
+        ("colour: red", "colour"),
+        ("rig: [", "Mend"),
+        ("just words", "Mend"),
+    ],
+)
+def test_a_file_that_makes_no_sense_is_named_and_left_alone(
+    tmp_path: Path, text: str, told: str
+) -> None:
+    settings = Settings(tmp_path)
+    settings.path.write_text(text, encoding="utf-8")
+    with pytest.raises(SettingsError, match=told) as caught:
+        settings.read()
+    assert str(settings.path) in str(caught.value)
+    assert settings.path.read_text(encoding="utf-8") == text
+
+
+def test_a_tip_of_the_same_stamp_is_replaced() -> None:
+    newer = TipOnHand(stamp="1", bore=inches(0.06))
+    assert with_tip(TipBox((ONE, DOUBLE_OUGHT)), newer).tips == (DOUBLE_OUGHT, newer)
+
+
+def test_a_removed_tip_leaves_the_torch_as_well() -> None:
+    box = TipBox((ONE, DOUBLE_OUGHT), in_torch="1")
+    assert without_tip(box, TipOnHand(stamp="1")) == TipBox((DOUBLE_OUGHT,))
+    assert without_tip(box, TipOnHand(stamp="00")) == TipBox((ONE,), in_torch="1")
+
+
+def test_a_tip_is_known_by_its_stamp_or_by_all_that_was_said() -> None:
+    assert same_tip(ONE, TipOnHand(made_for=(inches(0.5), inches(0.5))))
+    assert not same_tip(ONE, TipOnHand(made_for=(inches(0.75), inches(0.75))))
+    assert not same_tip(ONE, TipOnHand(stamp="2", made_for=ONE.made_for))
+
+
+def test_the_users_folder_can_be_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("HANDSFREE_HOME", str(tmp_path / "mine"))
+    assert user_folder() == tmp_path / "mine"
+    monkeypatch.delenv("HANDSFREE_HOME")
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    assert user_folder() == tmp_path / "handsfree"
