@@ -4,6 +4,7 @@ The app knows `Told`, the board that it is pinned to, and a callable that answer
 nothing out and loads nothing from elsewhere.
 """
 
+import asyncio
 import json
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from pathlib import Path
@@ -55,7 +56,8 @@ def page_app(
     """The page as an ASGI app.
 
     Args:
-        ask: answers words that were typed or tapped; called in a worker thread, one call a request.
+        ask: answers words that were typed or tapped; called in a worker thread, one call
+            at a time.
         board: what the open pages show; the app pins what `ask` returns to it.
         hosts: names and addresses, without port, under which the page may be asked for.
         token: when given, everything lies under `/<token>/` and nothing else is found.
@@ -129,6 +131,8 @@ def _events(board: PageBoard) -> Callable[[Request], Response]:
 def _asked(
     ask: Callable[[str], Told], board: PageBoard
 ) -> Callable[[Request], Awaitable[Response]]:
+    one_at_a_time = asyncio.Lock()
+
     async def answer(request: Request) -> Response:
         if not _from_our_page(request):
             return _fault(403, "Words are taken from this page only.")
@@ -141,7 +145,8 @@ def _asked(
         if words is None:
             return _fault(422, 'Send {"words": "..."} with one sentence of text.')
         try:
-            told = await run_in_threadpool(ask, words)
+            async with one_at_a_time:
+                told = await run_in_threadpool(ask, words)
         except HandsfreeError as fault:
             return _fault(500, str(fault))
         board.publish(told)

@@ -273,6 +273,7 @@ function drawStart() {
     drawPrompt(["Ask aloud, or press:"]);
     fillTargets(starters());
   } else drawScreen(cutText(examples, content)[0], content);
+  at("foot").className = "";
   const reach = Math.floor(SIZES.READING_DISTANCE_MM / 1000);
   say(at("foot"), isMeasured()
     ? `Digits ${SIZES.DIGITS_MM} mm high, to be read at ${reach} m.`

@@ -2,6 +2,7 @@
 
 import asyncio
 import json
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -175,6 +176,28 @@ def test_a_fault_of_the_helper_reaches_the_page_as_its_sentence(board: PageBoard
     assert reply.status_code == 500
     assert reply.json() == {"error": "tips.yaml row 3: bore is missing."}
     assert board.latest().told is None
+
+
+def test_pages_that_ask_together_are_answered_one_after_the_other(board: PageBoard) -> None:
+    inside: list[str] = []
+    together: list[int] = []
+
+    def slow(words: str) -> Told:
+        inside.append(words)
+        together.append(len(inside))
+        threading.Event().wait(0.02)
+        inside.remove(words)
+        return TOLD
+
+    async def both() -> list[int]:
+        transport = httpx.ASGITransport(page_app(slow, board))
+        headers = {"origin": HOME}
+        async with httpx.AsyncClient(transport=transport, base_url=HOME, headers=headers) as client:
+            asks = [client.post("/ask", json={"words": words}) for words in ("help", "tip")]
+            return [reply.status_code for reply in await asyncio.gather(*asks)]
+
+    assert asyncio.run(both()) == [200, 200]
+    assert together == [1, 1]
 
 
 def test_every_reply_shuts_out_what_the_page_does_not_need(app: Starlette) -> None:
