@@ -17,6 +17,7 @@ import ctypes
 import json
 import os
 import shutil
+import signal
 import sys
 import tempfile
 import threading
@@ -191,6 +192,7 @@ def answer(engine: Engine, line: bytes, out: BinaryIO) -> None:
 def main(folder: Path, wanted: str) -> int:
     """Serve requests until the pipe closes; 1 when no engine starts."""
     out = os.fdopen(os.dup(1), "wb")
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # it ends with its pipe, not by a key
     os.dup2(2, 1)  # the driver prints on standard output, which is our pipe
     with contextlib.suppress(BrokenPipeError):
         try:
