@@ -13,6 +13,8 @@ from pathlib import Path
 from handsfree import __version__
 from handsfree.errors import HandsfreeError
 from handsfree.session import Session
+from handsfree.settings import logbook_path
+from handsfree.tell.logbook import Logbook, listed
 from handsfree.tell.machine import as_line
 from handsfree.tell.paper import paper
 from handsfree.values import Told, Words
@@ -63,7 +65,19 @@ def _parser() -> argparse.ArgumentParser:
     page = commands.add_parser("page", help="show and answer on a page in huge letters")
     page.add_argument("--port", type=int, default=8765, help="where it is served (8765)")
     page.set_defaults(run=_page)
+
+    record = commands.add_parser("record", help="list what was asked and answered")
+    record.add_argument("--latest", type=int, metavar="N", default=20, help="how many (20)")
+    record.set_defaults(run=_record)
     return parser
+
+
+def _session() -> Session:
+    return Session(logbook=Logbook(logbook_path()), on_fault=_complain)
+
+
+def _complain(fault: str) -> None:
+    print(f"handsfree: {fault}", file=sys.stderr)
 
 
 def _add_common(command: argparse.ArgumentParser) -> None:
@@ -84,14 +98,14 @@ def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
         return _ask_lines()
     if not given.words and not given.listen:
         parser.error("ask: say what you ask for, or use --listen")
-    session = Session()
+    session = _session()
     words = _listen(session, given) if given.listen else Words(_cut(" ".join(given.words)))
     return _tell(session.take(words), given)
 
 
 def _ask_lines() -> int:
     """One request a line in, one JSON object a line out, in order; each is a talk of its own."""
-    session = Session()
+    session = _session()
     for line in sys.stdin.buffer:
         text = line.decode("utf-8", errors="replace").rstrip("\r\n")
         session.start_afresh()
@@ -106,7 +120,7 @@ def _cut(text: str) -> str:
 def _hear(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
     from handsfree.devices import words_of_recording
 
-    session = Session()
+    session = _session()
     return _tell(session.take(words_of_recording(session, given.file, given.model)), given)
 
 
@@ -116,7 +130,22 @@ def _page(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
     def announce(url: str) -> None:
         print(f"The page is at {url} until you press Ctrl-C here.", flush=True)
 
-    serve_page(Session(), given.port, announce)
+    serve_page(_session(), given.port, announce)
+    return 0
+
+
+def _record(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
+    if given.latest < 1:
+        parser.error("record: --latest must be 1 or more")
+    book = Logbook(logbook_path())
+    entries = book.entries(given.latest)
+    for line in listed(entries):
+        print(line)
+    if not entries:
+        print("The logbook is empty.")
+    broken = book.broken_at()
+    if broken is not None:
+        print(f"Entry {broken} was changed after it was written, or one before it is missing.")
     return 0
 
 

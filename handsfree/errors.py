@@ -9,6 +9,7 @@ HandsfreeError
 +-- ModelError         the speech model is missing, broken or does not fit
 +-- VoiceError         the voice cannot be started, died or said nothing
 +-- PageError          the page cannot be served
++-- LogbookError       the logbook cannot be written or read
 
 What is expected (refused, not understood, please confirm) is a value, never an exception.
 Each message says what, where, and what to do about it.
@@ -49,3 +50,7 @@ class VoiceError(HandsfreeError):
 
 class PageError(HandsfreeError):
     """The page cannot be served."""
+
+
+class LogbookError(HandsfreeError):
+    """The logbook cannot be written or read."""

@@ -5,15 +5,18 @@ engine, wording. What the user keeps (tips and rig) is read once and written at 
 """
 
 import threading
+from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 from handsfree.dialogue.talk import AnswerIt, ConfirmFirst, KeepIt, SayIt, Talk, asked, step
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
-from handsfree.errors import SettingsError
+from handsfree.errors import LogbookError, SettingsError
 from handsfree.settings import Kept, Settings, cache_folder, with_tip, without_tip
 from handsfree.shipped import shipped_folder
+from handsfree.tell.logbook import Logbook
 from handsfree.tell.wording import told
 from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.understand.understanding import Understanding
@@ -41,11 +44,19 @@ class Session:
     Args:
         settings: where tips and rig are kept; the user's own file when None.
         grammar_folder: grammar/ that came with this copy when None.
+        logbook: where replies are written down; nowhere when None.
+        on_fault: told in words when a reply could not be written down.
     """
 
     def __init__(
-        self, settings: Settings | None = None, grammar_folder: Path | None = None
+        self,
+        settings: Settings | None = None,
+        grammar_folder: Path | None = None,
+        logbook: Logbook | None = None,
+        on_fault: Callable[[str], None] = lambda fault: None,
     ) -> None:
+        self._logbook = logbook
+        self._on_fault = on_fault
         self._settings = settings or Settings()
         self._kept = self._settings.read()
         self.grammar: Grammar = load_grammar(
@@ -61,7 +72,13 @@ class Session:
         Raises:
             SettingsError: a change could not be kept; nothing was changed.
         """
-        return told(words, self.reply(words), _citation)
+        reply = told(words, self.reply(words), _citation)
+        if self._logbook is not None:
+            try:
+                self._logbook.write(datetime.now().astimezone(), reply)
+            except LogbookError as fault:
+                self._on_fault(str(fault))
+        return reply
 
     def reply(self, words: Words) -> Reply:
         """The reply to words as a value, before it is worded; raises as `take`."""

@@ -36,6 +36,11 @@ def user_folder() -> Path:
     return (Path(base) if base else Path.home() / ".config") / "handsfree"
 
 
+def logbook_path() -> Path:
+    """Where the logbook lies: beside the user's file."""
+    return user_folder() / "logbook.sqlite"
+
+
 def cache_folder() -> Path:
     """Where what can be made again is kept; safe to delete."""
     base = os.environ.get("XDG_CACHE_HOME")
