@@ -4,7 +4,6 @@ words ─► one state a beginning ─► phones ─► sound states, silence, h
 """
 
 import hashlib
-import json
 from pathlib import Path
 
 from handsfree.hear.graph_cache import cached_folder, content_hash, link_or_copy
@@ -40,13 +39,13 @@ def compile_graph(network: WordNetwork, model: ModelFolder, cache: Path) -> Path
         GrammarError: the network has no end, a word without pronunciation, or an unknown phone.
         ModelError: the graph can be written nowhere.
     """
-    lexicon = lexicon_of(network, model)  # faults of the grammar show even when a graph is kept
-    arcs, finals = numbered(network, lexicon, model.word_penalty)
 
     def build(folder: Path) -> None:
+        lexicon = lexicon_of(network, model)
         for name in ("am", "conf", "graph/phones"):
             (folder / name).mkdir(parents=True)
-        write_graph(reduced(arcs, finals), _sounds(model, lexicon), folder / "graph/HCLG.fst")
+        words = reduced(*numbered(network, lexicon, model.word_penalty))
+        write_graph(words, _sounds(model, lexicon), folder / "graph/HCLG.fst")
         table = ["<eps> 0", *(f"{word} {number}" for word, number in lexicon.numbers.items())]
         (folder / "graph/words.txt").write_text("\n".join(table) + "\n", encoding="utf-8")
         link_or_copy(model.path / "word_boundary.int", folder / "graph/phones/word_boundary.int")
@@ -59,23 +58,21 @@ def compile_graph(network: WordNetwork, model: ModelFolder, cache: Path) -> Path
 
 def graph_key(network: WordNetwork, model: ModelFolder) -> str:
     """Name of the graph in the cache: the network's, and a hash of all that it is made of."""
-    made_of = (
-        COMPILER,
-        network.states,
-        [(arc.start, arc.end, arc.word, arc.cost) for arc in network.arcs],
-        network.finals,
-        network.pronunciations,
-        (model.filler, model.filler_cost, model.word_penalty, model.hesitation_cost),
-        model.phones,
-        repr(model.moves),
-        [
-            content_hash(model.path / name)
-            for name in (*_MODEL_FILES, "word_boundary.int")
-            if (model.path / name).is_file()
-        ],
-    )
+    digest = hashlib.sha256()
+
+    def add(part: object) -> None:
+        digest.update(repr(part).encode())
+
+    add((COMPILER, network.states, network.finals, network.pronunciations))
+    for arc in network.arcs:  # one by one: the text of all would take more memory than the graph
+        add((arc.start, arc.end, arc.word, arc.cost))
+    add((model.filler, model.filler_cost, model.word_penalty, model.hesitation_cost))
+    add((model.phones, model.moves))
+    for name in (*_MODEL_FILES, "word_boundary.int"):
+        if (model.path / name).is_file():
+            add((name, content_hash(model.path / name)))
     name = "".join(letter if letter.isalnum() else "_" for letter in network.name)[:40]
-    return f"{name or 'network'}-{hashlib.sha256(json.dumps(made_of).encode()).hexdigest()[:24]}"
+    return f"{name or 'network'}-{digest.hexdigest()[:24]}"
 
 
 def _sounds(model: ModelFolder, lexicon: Lexicon) -> Sounds:

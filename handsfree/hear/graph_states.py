@@ -67,7 +67,9 @@ def write_graph(words: WordStates, sounds: Sounds, path: Path) -> tuple[int, int
         for step in out:
             arcs += arc.pack(*step)
         states, number = states + 1, number + len(out)
-    path.write_bytes(_file_head(states, number) + heads + arcs)
+    with path.open("wb") as file:
+        for part in (_file_head(states, number), heads, arcs):
+            file.write(part)
     return states, number
 
 
