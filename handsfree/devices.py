@@ -75,7 +75,7 @@ def words_of_microphone(
     with Microphone(SoundDevice(), name) as microphone:
         ready()
         taken = listen_once(microphone.frames(), recogniser)
-    return taken.words, taken.level.advice or ""
+    return taken.words, taken.level.advice
 
 
 def speak(sentences: Sequence[str], file: Path | None, aloud: bool, name: str | None) -> None:

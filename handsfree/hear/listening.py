@@ -5,19 +5,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from handsfree.errors import SoundError
-from handsfree.hear.endpoint import (
-    BEFORE_SPEECH_S,
-    FRAME_S,
-    EndPointer,
-    SpeechEnded,
-    SpeechStarted,
-)
+from handsfree.hear.endpoint import FRAME_S, EndPointer, SpeechEnded, SpeechStarted
 from handsfree.hear.level import Level, level_of
 from handsfree.hear.recogniser import Recogniser
 from handsfree.values import Words
 
 PATIENCE_S = 20.0  # how long to wait for the first word
-_KEPT = round(1.0 / FRAME_S)  # frames kept while nobody talks: a start is noticed late
+_KEPT = round(1.5 / FRAME_S)  # frames kept while nobody talks
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +42,7 @@ def listen_once(
         event = ears.feed(frame)
         if isinstance(event, SpeechStarted):
             recogniser.begin()
-            late = round((ears.now_s - event.at_s + BEFORE_SPEECH_S) / FRAME_S)
+            late = round((ears.now_s - event.at_s) / FRAME_S)  # a start is told some frames late
             spoken = list(before)[-late:] if late else []
             for earlier in spoken:
                 recogniser.accept(earlier)
