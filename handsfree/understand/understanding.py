@@ -9,14 +9,22 @@ from handsfree.understand.hazards import spotted_hazards
 from handsfree.understand.meaning import meaning
 from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
-from handsfree.values import About, Consent, NotUnderstood, Question, Request, Words
+from handsfree.values import About, Consent, NotUnderstood, Piece, Question, Request, Words
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 _SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
+_INFLECTED = (
+    *(("es", ""), ("ies", "y"), ("ed", ""), ("ed", "e"), ("ied", "y")),
+    *(("ing", ""), ("ing", "e"), ("er", ""), ("er", "e"), ("ly", "")),
+)
+SHORTEST_BASE = 3
 IMPLIED = 0.8  # cost of a reading in which nothing is asked for in so many words
 PASS_OVER = 0.5  # cost of a word that no rule takes up
 PASS_OVER_KNOWN = 1.2  # of a word that stands only inside rules, such as a verb
-EVEN = 0.3  # two meanings whose costs differ by less are both offered
+SPLIT = 0.8  # of a reading that leaves a number without its unit
+EVEN = 0.3  # two readings whose costs differ by less are both weighed
+MOST_TALK = 6  # words of common talk beside a question with a size in it
+LITTLE_TALK = 2  # beside one without
 UNK = "[unk]"
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 HINTS = (
@@ -46,7 +54,7 @@ class Understanding:
     def request(self, heard: Words) -> Request | Question | Consent | NotUnderstood:
         """The request that heard or typed words make."""
         words = [
-            plain_word(word, self._known)
+            plain_word(word, self._known, self._grammar.heeded)
             for word in typed_words(heard.text).split()
             if word not in HESITATIONS
         ]
@@ -65,9 +73,9 @@ class Understanding:
             return self._not_understood(heard.text, words)
         best, first = _fullest(found)
         for reading, made in found:
-            rival = reading.cost - best.cost < EVEN and made != first
+            rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not set(reading.slots) < set(best.slots):
-                return _which(first, made)
+                return Question(None, "reading", AGAIN, ())
         return first
 
     @staticmethod
@@ -76,9 +84,10 @@ class Understanding:
         found = []
         for reading in readings:
             made = meaning(reading)
-            if made is not None:
-                implied = isinstance(made, Request) and "setting" in made.defaults
-                found.append((replace(reading, cost=reading.cost + IMPLIED * implied), made))
+            if made is not None and not _too_loose(reading, made):
+                cost = reading.cost + IMPLIED * _is_implied(made)
+                cost += SPLIT * isinstance(made, Question)
+                found.append((replace(reading, cost=cost), made))
         return sorted(found, key=lambda meant: meant[0].cost)
 
     def _not_understood(self, heard: str, words: Sequence[str]) -> NotUnderstood:
@@ -89,18 +98,33 @@ class Understanding:
         return NotUnderstood(heard, "I could not make one request of that.", HINTS)
 
 
-def plain_word(word: str, known: frozenset[str]) -> str:
+def plain_word(word: str, known: frozenset[str], heeded: frozenset[str] = frozenset()) -> str:
     """The word as the grammar knows it: "bottle's" as "bottle", "cuttin" as "cutting".
 
-    What is cut off is no more than "is", "has", "will" and "would"; a "not" stays.
+    What is cut off is no more than "is", "has", "will" and "would", or the ending of a plural or of
+    a verb; a "not" stays, and so does what only an ending keeps from being a heeded word.
     """
     if word in known:
         return word
     for ending in _SHORTENED:
         if word.endswith(ending) and word.removesuffix(ending) in known:
             return word.removesuffix(ending)
-    longer = f"{word.removesuffix(chr(39))}g"
-    return longer if word.rstrip(chr(39)).endswith("in") and longer in known else word
+    bare = word.rstrip("'")
+    if bare.endswith("in") and len(bare) > SHORTEST_BASE + 1:
+        bare += "g"
+    if bare in known:
+        return bare
+    if bare.endswith("s") and bare[:-1] in known and len(bare) > SHORTEST_BASE:
+        return bare[:-1]
+    for ending, instead in _INFLECTED:
+        base = bare.removesuffix(ending)
+        if base == bare or len(base) < SHORTEST_BASE:
+            continue
+        if not instead and base[-1] == base[-2] and base[:-1] in known - heeded:
+            return base[:-1]  # trimming, from trim
+        if base + instead in known and base + instead not in heeded:
+            return base + instead
+    return word
 
 
 def _fullest(found: Sequence[_Meant]) -> _Meant:
@@ -112,11 +136,34 @@ def _fullest(found: Sequence[_Meant]) -> _Meant:
     return best
 
 
-def _which(first: Meaning, second: Meaning) -> Question:
-    """Ask between two meanings of the same words by what differs in them."""
-    if not isinstance(first, Request) or not isinstance(second, Request):
-        return first if isinstance(first, Question) else Question(None, "reading", AGAIN, ())
-    if first.about is not second.about:
-        options = tuple(str(request.about).replace("_", " ") for request in (first, second))
-        return Question(None, "about", f"Do you want {options[0]}, or {options[1]}?", options)
-    return Question(None, "reading", AGAIN, ())
+def _figures(made: Meaning) -> tuple[object, ...]:
+    """All that was said in numbers: where it differs, no meaning may be picked silently."""
+    if isinstance(made, Consent):
+        return (made,)
+    request = made if isinstance(made, Request) else made.request
+    options = made.options if isinstance(made, Question) else ()
+    if request is None:
+        return (options,)
+    piece = request.piece or Piece()
+    return (
+        *(piece.thickness, piece.gauge, piece.nominal, piece.schedule, piece.designation),
+        *(piece.outside, piece.carbon_percent, request.tip, request.hose_length),
+        *(request.hose_bore, request.asked_pressure, request.oxygen_purity_percent),
+        *(request.conversion and request.conversion.amount, options),
+    )
+
+
+def _is_implied(made: Meaning) -> bool:
+    request = made.request if isinstance(made, Question) else made
+    return isinstance(request, Request) and "setting" in request.defaults
+
+
+def _too_loose(reading: Reading, made: Meaning) -> bool:
+    """Whether more common talk was passed over than beside such a request is likely."""
+    if isinstance(made, Consent):
+        return reading.talk > 0
+    request = made if isinstance(made, Request) else made.request
+    if request is None or "setting" in request.defaults:
+        return reading.talk > 0
+    sized = any(figure for figure in _figures(request))
+    return reading.talk > (MOST_TALK if sized else LITTLE_TALK)

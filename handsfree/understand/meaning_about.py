@@ -1,0 +1,180 @@
+"""What a reading asks for: questions in so many words first, then hints, then what is implied.
+
+>>> about_of(Slots((("about", "kerf"), ("thick", "one inch"))), None, None)
+<About.KERF: 'kerf'>
+"""
+
+from handsfree.understand.meaning_piece import SIZES
+from handsfree.understand.slots import Slots
+from handsfree.values import About, BoxChange, Piece, TipOnHand
+
+_FIGURES = {
+    "shade": About.SHADE,
+    "kerf": About.KERF,
+    "standoff": About.STANDOFF,
+    "preheat": About.PREHEAT,
+    "weight": About.WEIGHT,
+    "gas": About.GAS,
+    "travel_speed": About.TRAVEL_SPEED,
+    "tip": About.TIP,
+}  # where several are only hinted at, the first counts
+_TIP_WORDS = (
+    *("tip_for", "tip_stamp", "tip_drill", "tip_bore", "tip_bore_mm", "tip_thou"),
+    *("off_size", "small_tip", "tip_word"),
+)
+_HAPPENED = (
+    *(("flame", "back", "flashback"), ("torch", "squealing", "flashback")),
+    *(("flame", "squealing", "flashback"), ("torch", "popping", "backfire")),
+    *(("flame", "popping", "backfire"), ("gauge", "broken", "no_gauge")),
+    *(("bottle", "empty", "cylinder_change"), ("bottle", "leaking", "leak_test")),
+    ("joint", "leaking", "leak_test"),
+)  # a part and its state start a step list
+_EMERGENCIES = ("flashback", "backfire", "no_gauge", "leak_test", "cylinder_change")
+TOO_SMALL_FOR = 0.75  # of the steel, beyond which a tip and a steel do not go together
+TOO_LARGE_FOR = 2.0
+
+
+def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
+    """What is asked for; a bare piece of steel asks for its setting. None: nothing is."""
+    asked = set(slots.all("about"))
+    hinted = set(slots.all("hint")) if _meant_to_ask(slots) else set()
+    if "help" in asked:
+        return About.HELP if asked == {"help"} and piece is None else None
+    if {"tip_box", "rig"} & (asked | hinted) or not asked:
+        if box := _box_or_rig(slots, asked | (hinted & {"tip_box", "rig"}), piece, tip):
+            return box
+        if {"tip_box", "rig"} & asked:
+            return None  # a change of the box beside a question: not one request
+    if "technique" in asked:
+        return About.TECHNIQUE
+    figures = {_FIGURES[name] for name in asked if name in _FIGURES}
+    if "small_tip" in slots and figures == {About.TRAVEL_SPEED}:
+        return About.TECHNIQUE
+    pressure = "pressure" in asked or _names_gas_to_set(slots, figures)
+    if pressure and not (figures & {About.GAS}):
+        figures.add(_pressure_about(slots))
+        asked.discard("setting")  # "what do I set the oxygen at"
+    if "setting" in asked or len(figures) > 1:
+        return About.SETTING
+    if figures:
+        return figures.pop()
+    return _hinted(slots, hinted, piece, tip) or _implied(slots, asked, piece, tip)
+
+
+def change_of(slots: Slots, about: About) -> BoxChange | None:
+    """What is done to the tip box or the rig; None for any other request."""
+    if about is About.RIG:
+        return BoxChange.SHOW if "show" in slots.all("change") else BoxChange.USE
+    if about is not About.TIP_BOX:
+        return None
+    said = [change for change in slots.all("change") if change != "got"]
+    if len(set(said)) > 1:  # "take it out of the box", "put in the box"
+        said = [change for change in said if change != "use"]
+    if said:
+        return BoxChange(said[0])
+    return BoxChange.USE if "in_torch" in slots else BoxChange.ADD
+
+
+def steps_of(slots: Slots) -> str | None:
+    """The step list asked for; what cannot wait goes first."""
+    named = [*slots.all("steps")]
+    for part, state, steps in _HAPPENED:
+        if state in slots.all("state") and (not part or part in slots.all("part")):
+            named.append(steps)
+    return next((name for name in _EMERGENCIES if name in named), named[0] if named else None)
+
+
+def _hinted(
+    slots: Slots, hinted: set[str], piece: Piece | None, tip: TipOnHand | None
+) -> About | None:
+    if "technique" in hinted and (tip is not None or "small_tip" in slots):
+        return About.TECHNIQUE
+    for name, about in _FIGURES.items():
+        if name in hinted:
+            return about
+    if "pressure" in hinted:
+        return _pressure_about(slots)
+    if "technique" in hinted:
+        return About.TECHNIQUE
+    return About.SETTING if "setting" in hinted else None
+
+
+def _implied(
+    slots: Slots, asked: set[str], piece: Piece | None, tip: TipOnHand | None
+) -> About | None:
+    """What someone wants who names a piece of steel, a tip or a pressure and asks no figure."""
+    trouble = "trouble" in slots or ("advice" in asked and _mismatch(piece, tip))
+    if tip is not None and piece is not None and slots.any_of(*SIZES) and trouble:
+        return About.TECHNIQUE
+    if "small_tip" in slots and "trouble" in slots:
+        return About.TECHNIQUE
+    if "advice" in asked:
+        return About.SETTING
+    if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
+        return _pressure_about(slots)
+    if "tip_word" in slots:
+        return None  # a length beside the word may be the tip's or the steel's
+    if tip is not None or (piece is not None and _says_size(slots)) or "psi" in slots:
+        return About.SETTING
+    if piece is not None and "verb" in slots and "question" in slots:
+        return About.SETTING
+    return None
+
+
+def _mismatch(piece: Piece | None, tip: TipOnHand | None) -> bool:
+    """Whether the steel is far from what the tip was said to be made for."""
+    if piece is None or piece.thickness is None or tip is None or tip.made_for is None:
+        return False
+    low, high = (float((piece.thickness / end).m_as("")) if end.m else 0.0 for end in tip.made_for)
+    return high > 1 / TOO_SMALL_FOR or 0 < low < 1 / TOO_LARGE_FOR
+
+
+def _meant_to_ask(slots: Slots) -> bool:
+    """Whether a single word that hints at a question stands beside a question word or a size."""
+    return slots.any_of("question", *SIZES, "psi", "bar", "kpa", *_TIP_WORDS)
+
+
+def _says_size(slots: Slots) -> bool:
+    """Whether the steel was named by more than a word that any talk may hold."""
+    return slots.any_of(*SIZES, "metal", "surface", "schedule", "carbon")
+
+
+def _names_gas_to_set(slots: Slots, figures: set[About]) -> bool:
+    """Whether a gas is named and nothing but its pressure can be meant."""
+    if figures or "gas" not in slots or set(slots.all("hint")) & set(_FIGURES):
+        return False
+    return slots.any_of("question", "about", *SIZES)
+
+
+def _pressure_about(slots: Slots) -> About:
+    gases = set(slots.all("gas"))
+    measured = slots.any_of("psi", "bar", "kpa")
+    if not gases and "fuel" in slots:
+        return About.FUEL_PRESSURE if measured else About.SETTING
+    if gases == {"oxygen"}:
+        return About.OXYGEN_PRESSURE
+    if gases == {"fuel"}:
+        return About.FUEL_PRESSURE
+    return About.SETTING
+
+
+def _box_or_rig(
+    slots: Slots, asked: set[str], piece: Piece | None, tip: TipOnHand | None
+) -> About | None:
+    """Whether the words change or show the tip box or the rig, and ask for nothing else."""
+    if asked - {"tip_box", "rig"} or piece is not None:
+        return None
+    if "rig" in asked and tip is None and (slots.any_of(*_RIG) or "tip_box" not in asked):
+        return About.RIG
+    if "tip_box" in asked:
+        return About.RIG if tip is None and slots.any_of(*_RIG) else About.TIP_BOX
+    if tip is not None:
+        two_facts = sum(
+            fact is not None for fact in (tip.stamp, tip.bore or tip.drill, tip.made_for)
+        )
+        use = "use" in slots.all("change") or "in_torch" in slots
+        return About.TIP_BOX if use or two_facts > 1 else None
+    return About.RIG if slots.any_of(*_RIG) else None
+
+
+_RIG = ("fuel", "hose_length", "hose_bore", "hose_bore_mm", "purity")
