@@ -20,7 +20,7 @@ from handsfree.hear.graph_words import (
 from handsfree.hear.model_folder import FEATURES, ModelFolder
 from handsfree.values import WordNetwork
 
-COMPILER = 1  # raise it when the same network and model come to give another graph
+COMPILER = 2  # raise it when the same network and model come to give another graph
 _MODEL_FILES = ("am/final.mdl", "conf/model.conf", *FEATURES)
 
 

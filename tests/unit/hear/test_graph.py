@@ -87,10 +87,23 @@ def test_reducing_changes_no_sentence_and_no_cost(
     for a, b, word, cost in arcs:
         by_state[a].append((word, b, cost))
     small = reduced(by_state, finals)
-    assert len(small.arcs) <= 6
     before = _language(by_state, finals)
     after = _language([list(out) for out in small.arcs], dict(small.finals))
     assert before == pytest.approx(after, abs=1e-3)
+
+
+def test_reducing_makes_one_of_what_leads_on_alike_and_of_what_is_reached_alike() -> None:
+    # Two contexts, each with its own copy of (one | two) three, at different costs.
+    arcs: list[list[WordArc]] = [[] for _ in range(8)]
+    for context, cost in ((0, 0.25), (3, 1.0)):
+        arcs[0] += [(1, context + 1, cost), (2, context + 1, cost + 0.5)]
+        arcs[context + 1].append((3, context + 2, 0.0))
+        arcs[context + 2].append((4 + context, 7, 0.0))
+    small = reduced(arcs, {7: 0.0})
+    assert len(small.arcs) == 4
+    assert _language([list(out) for out in small.arcs], dict(small.finals)) == pytest.approx(
+        _language(arcs, {7: 0.0})
+    )
 
 
 def _language(arcs: list[list[WordArc]], finals: dict[int, float]) -> dict[tuple[int, ...], float]:
