@@ -55,7 +55,7 @@ FUELS = (
 )
 
 # How the picked pieces become one request: {thickness}, {tip} and {fuel} are words of choices.
-SETTING_WORDS = "what do i set for {thickness} plate with a tip made for {tip} on {fuel}"
+SETTING_WORDS = "what do i set for {thickness} plate on {fuel} with a tip made for {tip}"
 SETTING_WORDS_WITHOUT_TIP = "what do i set for {thickness} plate on {fuel}"
 
 
@@ -63,7 +63,7 @@ def setting_words(thickness: Choice, tip: Choice | None, fuel: Choice) -> str:
     """The request that three picks say; without a tip when it is not known.
 
     >>> setting_words(THICKNESSES[7], THICKNESSES[2], FUELS[0])
-    'what do i set for three quarter inch plate with a tip made for one quarter inch on acetylene'
+    'what do i set for three quarter inch plate on acetylene with a tip made for one quarter inch'
     """
     if tip is None:
         return SETTING_WORDS_WITHOUT_TIP.format(thickness=thickness.words, fuel=fuel.words)

@@ -12,7 +12,7 @@ from starlette.applications import Starlette
 from handsfree.errors import PageError
 
 DEFAULT_HOST = "127.0.0.1"
-DEFAULT_PORT = 8716
+DEFAULT_PORT = 8765
 
 
 class PageServer:

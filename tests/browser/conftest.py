@@ -48,10 +48,16 @@ ANSWER = Told(
     understood="Three quarter inch plate, acetylene, tip made for one quarter.",
     about="setting",
     request=(("about", "setting"), ("thickness_mm", 19.05), ("fuel", "acetylene")),
-    sentences=("Three quarter inch plate, acetylene, tip made for one quarter.",),
+    sentences=(
+        "Three quarter inch plate, acetylene, tip made for one quarter.",
+        "The tip is too small.",
+        "Cutting oxygen, twenty four to thirty five p s i.",
+        "Never set acetylene above fifteen p s i.",
+        "More?",
+    ),
     figures=FIGURES,
     technique=(
-        "The tip is too small: use a heavy preheat flame.",
+        "Use a heavy preheat flame.",
         "Weave a little to widen the kerf.",
         "Travel slowly, and stop when the drag lines bend far back.",
     ),
@@ -66,7 +72,7 @@ ANSWER = Told(
 QUESTION = Told(
     kind="question", heard="what do i set for plate", sureness=0.9, understood="Plate.",
     about="setting", request=(("about", "setting"),),
-    sentences=("Plate.", "How thick is it?"),
+    sentences=("Plate.", "How thick is it?", "One quarter, three eighths, or one half?", "More?"),
     options=("one quarter", "three eighths", "one half", "three quarters", "one inch",
              "one and one half", "two inch"),
 )  # fmt: skip
@@ -79,7 +85,8 @@ REFUSAL = Told(
 )  # fmt: skip
 NOT_UNDERSTOOD = Told(
     kind="not_understood", heard="pass me the grinder", sureness=0.4, understood="", about="",
-    request=(), sentences=("That was no request that I know.",),
+    request=(),
+    sentences=("That was no request that I know.", "You can say, which tip for one inch."),
     options=("what do i set for half inch plate", "which tip for one inch", "help"),
 )  # fmt: skip
 STEPS = Told(
@@ -203,6 +210,7 @@ def open_page(chromium: Any, server: PageServer) -> Iterator[Callable[[str], Any
         page.on("pageerror", lambda fault: faults.append(str(fault)))
         page.on("console", lambda line: faults.extend([line.text] if line.type == "error" else []))
         page.goto(server.url)
+        page.locator('body[data-live="live"]').wait_for()
         return page
 
     yield opened

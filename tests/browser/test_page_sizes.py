@@ -18,6 +18,8 @@ Ink = Callable[[bytes], dict[str, Any]]
 DEVICES = ("phone", "phone-wide", "tablet", "tablet-wide", "laptop")
 LARGE = ("tablet", "tablet-wide", "laptop")
 MM = "() => parseFloat(document.documentElement.style.getPropertyValue('--mm'))"
+BOXES = """(nodes) => nodes.map((node) => node.getBoundingClientRect())
+  .map(({ x, y, width, height }) => ({ x, y, width, height }))"""
 CAP = "() => document.documentElement.style.getPropertyValue('--cap')"
 ONLY_DIGITS = """(seen) => {
   const others = "#caution, #readback, .label, .unit, .note, small";
@@ -150,7 +152,7 @@ def test_the_first_caution_stands_on_every_screen_of_an_answer(
 
 def targets(page: Any) -> list[dict[str, float]]:
     mm = page.evaluate(MM)
-    boxes = [node.bounding_box() for node in page.locator("button").all()]
+    boxes = page.locator("button").evaluate_all(BOXES)
     return [{name: value / mm for name, value in box.items()} for box in boxes]
 
 

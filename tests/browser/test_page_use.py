@@ -65,7 +65,7 @@ def test_a_setting_is_asked_in_five_presses(device: str, open_page: OpenPage, de
     shown(page, "Three quarter inch plate")
     assert presses <= sizes.PRESSES_TO_AN_ANSWER
     assert desk.asked == [
-        "what do i set for one inch plate with a tip made for one quarter inch on propane"
+        "what do i set for one inch plate on propane with a tip made for one quarter inch"
     ]
 
 
@@ -78,8 +78,8 @@ def test_a_gloved_tap_asks_and_turns_the_sheet(open_page: OpenPage, desk: Any) -
     target(page, "acetylene").tap()
     shown(page, "Three quarter inch plate")
     assert desk.asked == [
-        "what do i set for five eighths inch plate "
-        "with a tip made for five eighths inch on acetylene"
+        "what do i set for five eighths inch plate on acetylene "
+        "with a tip made for five eighths inch"
     ]
     page.locator('.figure[data-name="oxygen_pressure"]').tap()
     page.locator('.figure[data-name="fuel_pressure"]').wait_for()
@@ -105,7 +105,7 @@ def test_pedal_keys_alone_ask_and_turn(device: str, open_page: OpenPage, desk: A
         page.keyboard.press(key)
     shown(page, "Three quarter inch plate")
     assert desk.asked == [
-        "what do i set for five eighths inch plate with a tip made for one half inch on acetylene"
+        "what do i set for five eighths inch plate on acetylene with a tip made for one half inch"
     ]
     first = page.locator("#place").inner_text()
     page.keyboard.press(" ")

@@ -45,34 +45,34 @@ export const oneLine = (figure) => ends(figure)?.join("–") ?? figure.digits;
  * The figures as screens: [{figures, columns, digits, label, stacked, under}], digits and label in
  * millimetres. As many a screen as keep their full height; at least one.
  */
-export function arrange(figures, box, mm, noteLine, face = typeface()) {
+export function arrange(figures, box, mm, note, face = typeface()) {
   const screens = [];
   for (let at = 0; at < figures.length; ) {
-    const screen = nextScreen(figures.slice(at), box, mm, noteLine, face);
+    const screen = nextScreen(figures.slice(at), box, mm, note, face);
     screens.push(screen);
     at += screen.figures.length;
   }
   return screens;
 }
 
-function nextScreen(rest, box, mm, noteLine, face) {
+function nextScreen(rest, box, mm, note, face) {
   for (let count = Math.min(SIZES.FIGURES_A_SCREEN, rest.length); count >= 1; count -= 1) {
-    const best = bestOf(rest.slice(0, count), SIZES.LABELS_MM, box, mm, noteLine, face);
+    const best = bestOf(rest.slice(0, count), SIZES.LABELS_MM, box, mm, note, face);
     if (best.digits >= SIZES.DIGITS_MM) return best;
   }
   const alone = SMALLER_LABELS_MM.map((label) =>
-    bestOf(rest.slice(0, 1), label, box, mm, noteLine, face));
+    bestOf(rest.slice(0, 1), label, box, mm, note, face));
   const full = alone.find((screen) => screen.digits >= SIZES.DIGITS_MM);
   return full ?? alone.reduce((one, other) => (other.digits > one.digits * 1.05 ? other : one));
 }
 
-function bestOf(figures, label, box, mm, noteLine, face) {
+function bestOf(figures, label, box, mm, note, face) {
   let best = { digits: 0 };
   for (const stacked of [false, true]) {
     for (let columns = 1; columns <= figures.length; columns += 1) {
       for (const under of [false, true]) {
         const plan = { figures, columns, label, stacked, under };
-        const digits = Math.min(HIGHEST_MM, highest(plan, box, mm, noteLine, face));
+        const digits = Math.min(HIGHEST_MM, highest(plan, box, mm, note, face));
         // A range on one line reads faster: two lines must gain something.
         const gain = best.digits >= SIZES.DIGITS_MM && stacked && !best.stacked ? 1.3 : 1.04;
         if (digits > best.digits * gain) best = { ...plan, digits };
@@ -85,7 +85,7 @@ function bestOf(figures, label, box, mm, noteLine, face) {
 }
 
 /** The greatest height of the digits, in millimetres, with which every figure fits its cell. */
-function highest({ figures, columns, label, stacked, under }, box, mm, noteLine, face) {
+function highest({ figures, columns, label, stacked, under }, box, mm, note, face) {
   const pad = 3 * mm;
   const rows = Math.ceil(figures.length / columns);
   const wide = (box.width - 2 * pad * (columns - 1)) / columns - 2;
@@ -94,18 +94,22 @@ function highest({ figures, columns, label, stacked, under }, box, mm, noteLine,
   const heights = figures.map((figure) => {
     const parts = stacked ? ends(figure) : null;
     if (stacked && parts === null && figures.length === 1) return 0;
+    // "3 1/2–5 1/2" on one line can be read as one to five: such ranges take two.
+    if (!stacked && ends(figure)?.some((end) => end.includes(" "))) return 0;
     if (longestWord(figure.label, face) * small > wide) return 0;
     const labelLines = linesOf(figure.label, wide / small, face);
-    const unit = face.width(figure.unit) * small;
+    const unit = face.width(unitOf(figure)) * small;
     if (unit > wide) return 0;
-    const beside = under || !figure.unit ? 0 : unit + 0.25 * small;
+    const beside = under || !unitOf(figure) ? 0 : unit + 0.25 * small;
     const lines = parts ? 2 : 1;
     const across = parts
       ? Math.min(wide / face.width(parts[0]),
           (wide - beside - face.width("to ") * small) / face.width(parts[1]))
       : (wide - beside) / face.width(oneLine(figure));
+    const noted = noteOf(figure);
+    const noteLines = noted ? linesOf(noted, wide / note, face) : 0;
     const left = high - small * (0.12 + LABEL_LINE * labelLines) -
-      (under && figure.unit ? 1.1 * small : 0) - (noteOf(figure) ? noteLine : 0);
+      (under && unitOf(figure) ? 1.1 * small : 0) - 1.15 * note * noteLines;
     return (Math.min(across, left / (LINE * lines)) * face.cap) / mm;
   });
   return Math.max(0, Math.min(...heights));
@@ -126,6 +130,15 @@ function linesOf(text, room, face) {
   return lines;
 }
 
-/** What stands small under a figure: its note, and its status unless it was read in a table. */
+/** The unit beside the digits, unless the label ends with that word already. */
+export const unitOf = (figure) =>
+  figure.unit && figure.label.split(" ").at(-1) === figure.unit ? "" : figure.unit;
+
+const TRUST = { memory: "from memory", secondary: "second hand", computed: "worked out" };
+
+/** How far a figure can be trusted, in words. */
+export const trust = (status) => TRUST[status] ?? status;
+
+/** What stands small under a figure: its note, and how far to trust it unless it was read. */
 export const noteOf = (figure) =>
-  [figure.note, figure.status === "read" ? "" : figure.status].filter(Boolean).join(", ");
+  [figure.note, figure.status === "read" ? "" : trust(figure.status)].filter(Boolean).join(", ");

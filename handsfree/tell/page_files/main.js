@@ -2,6 +2,7 @@
 
 import { SIZES } from "./numbers.js";
 import { at, make, say } from "./dom.js";
+import { onKeys } from "./keys.js";
 import { ask, openLink } from "./link.js";
 import { onPress, screenChanged } from "./press.js";
 import { isMeasured, keep, measureScreen, pixelsAMm } from "./scale.js";
@@ -204,14 +205,16 @@ function drawPrompt([title, ...sentences]) {
   content.replaceChildren(make("h1", { text: title }), ...below);
 }
 
-/** What a reply that wants one of its options asks. */
+/** What a reply that wants one of its options says; the options themselves are the targets. */
 function promptOf(reply) {
-  const sentences = beyondReadBack(reply);
-  return reply.kind === "question" ? sentences.reverse() : ["Not understood", ...sentences];
+  const said = beyondReadBack(reply).slice(0, 1);
+  return reply.kind === "question" ? said : ["Not understood", ...said];
 }
 
+const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
 function readBack(reply) {
-  say(at("understood"), reply?.understood ?? "");
+  say(at("understood"), sentence(reply?.understood ?? ""));
   say(at("heard"), reply?.heard ? `heard: ${reply.heard}` : "");
   at("readback").hidden = !(reply?.understood || reply?.heard);
   at("caution").hidden = !reply?.cautions.length;
@@ -375,63 +378,17 @@ function turn(by) {
   draw();
 }
 
-const NEXT = ["ArrowRight", "ArrowDown", "PageDown"];
-const BEFORE = ["ArrowLeft", "ArrowUp", "PageUp"];
-
-function moveFocus(by) {
-  const list = [...nav.children];
-  const index = list.indexOf(document.activeElement);
-  const from = index < 0 ? (by > 0 ? -1 : 0) : index;
-  list[(from + by + list.length) % list.length]?.focus();
-}
-
-/** What enter does: the target that has the focus, else the first. */
-function chosen() {
-  if (nav.contains(document.activeElement)) return document.activeElement;
-  return nav.querySelector(".first") ?? nav.firstElementChild;
-}
-
-function wheelKey(key, wheel) {
-  if (["ArrowUp", "PageUp", "ArrowRight"].includes(key)) turnWheel(wheel.more);
-  else if (["ArrowDown", "PageDown", "ArrowLeft"].includes(key)) turnWheel(wheel.less);
-  else if (key === "Enter" || key === " ") wheel.use();
-  else return false;
-  return true;
-}
-
-function pickKey(key) {
-  if (NEXT.includes(key)) moveFocus(1);
-  else if (BEFORE.includes(key)) moveFocus(-1);
-  else if (key === "Enter" || key === " ") chosen()?.click();
-  else return false;
-  return true;
-}
-
-function sheetKey(key) {
-  if (["Enter", " "].includes(key) && nav.contains(document.activeElement)) return false;
-  if (NEXT.includes(key) || key === " ") turn(1);
-  else if (BEFORE.includes(key)) turn(-1);
-  else if (key === "Enter") openThickness();
-  else return false;
-  return true;
-}
-
-addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.altKey || event.metaKey || event.key === "Tab") return;
-  const mode = modes.at(-1);
-  let done = true;
-  if (modes.length && event.key === "Escape") back();
-  else if (mode?.type) {
-    if (event.key !== "Enter" || document.activeElement !== content.querySelector("input")) return;
-    send(mode.text);
-  } else if (mode?.wheel && wheelKey(event.key, mode.wheel)) done = true;
-  else if (picking && !mode?.wheel && pickKey(event.key)) done = true;
-  else if (!picking && sheetKey(event.key)) done = true;
-  else if (/^[a-z0-9.]$/i.test(event.key)) openType(event.key);
-  else done = false;
-  if (done) event.preventDefault();
+onKeys({
+  nav,
+  mode: () => modes.at(-1),
+  picking: () => picking,
+  back,
+  turn,
+  turnWheel,
+  ask: openThickness,
+  type: openType,
+  send,
 });
-
 onPress(content, () => picking || turn(1), { held: () => picking || openThickness() });
 
 // A keyboard that slides in changes the room too; the line that is being typed must stay.

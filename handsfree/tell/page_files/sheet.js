@@ -1,43 +1,62 @@
 // A reply as a list of screens, and each screen as elements.
 
-import { arrange, ends, noteOf, oneLine } from "./fit.js";
+import { arrange, ends, noteOf, oneLine, trust, unitOf } from "./fit.js";
 import { make } from "./dom.js";
 
 const LARGER = [1.9, 1.7, 1.5, 1.3, 1.15]; // sizes for text that leaves room
-const KINDS = { refusal: "No", not_understood: "Not understood", question: "Question" };
+const OFFER = "More?"; // the voice's offer to go on: here the next screen is always there
 
 const bare = (text) => text.toLowerCase().replace(/[^a-z0-9]+/g, " ").trim();
 
-/** What the reply says besides its read-back, which stands above everything anyway. */
+/** What the reply says besides its read-back, which comes first and stands above everything. */
 export const beyondReadBack = (told) =>
-  told.sentences.filter((sentence) => bare(sentence) !== bare(told.understood));
+  told.sentences.slice(told.understood ? 1 : 0).filter((sentence) => sentence !== OFFER);
 
 /** The reply in parts, before they are cut into screens: figures, then titled lists. */
 function partsOf(told) {
   const parts = [];
   const said = beyondReadBack(told);
   const list = (title, items, more = {}) => items.length && parts.push({ title, items, ...more });
-  if (told.kind === "answer" || told.kind === "steps") {
-    if (told.figures.length) parts.push({ figures: told.figures });
-    else if (told.kind === "answer") list("", [...said, ...told.more], { loud: true });
-    if (told.kind === "steps") {
-      list("Steps", told.technique.length ? told.technique : said, { numbered: true });
-    } else list("How", told.technique);
-  } else {
-    list(KINDS[told.kind] ?? "", said, { loud: true });
-    list("How", told.technique);
-  }
+  if (told.kind === "refusal") list("No", said, { loud: true });
+  else if (told.kind === "not_understood") list("Not understood", said, { loud: true });
+  else if (told.kind === "question") list("", said, { loud: true });
+  else if (told.kind === "steps") parts.push(...stepsOf(told, said));
+  else if (told.figures.length) {
+    parts.push({ figures: told.figures });
+    list("How", [...saidOfTip(told, said), ...told.technique]);
+  } else list("", told.technique.length ? told.technique : said, { loud: true });
   if (told.cautions.length > 1) list("Cautions", told.cautions);
   list("Notes", told.notes);
-  if (told.figures.length || told.sources.length) list("Sources", sourcesOf(told));
+  list("Sources", sourcesOf(told));
   return parts;
+}
+
+/**
+ * The steps, with what goes before them before them: `technique` ends with it, the voice starts
+ * with it, except in an emergency, which starts with its first step.
+ */
+function stepsOf(told, said) {
+  const isStep = (sentence) => /^Step \w/.test(sentence);
+  const count = said.filter(isStep).length || told.technique.length;
+  const steps = { title: "Steps", items: told.technique.slice(0, count), numbered: true };
+  const around = { title: "Mind", items: told.technique.slice(count), loud: true };
+  const order = said.length && isStep(said[0]) ? [steps, around] : [around, steps];
+  return order.filter((part) => part.items.length);
+}
+
+/** Whether the tip is right is said and is no figure: whatever is neither figure nor listed. */
+function saidOfTip(told, said) {
+  const labels = told.figures.map((figure) => figure.label);
+  const starts = [...labels, ...told.technique, ...told.cautions].map(bare);
+  const known = (sentence) => starts.some((start) => bare(sentence).startsWith(start));
+  return said.slice(0, 1).filter((sentence) => !known(sentence));
 }
 
 /** Each source once, with the figures that come from it and how far it can be trusted. */
 function sourcesOf(told) {
   const figures = new Map();
   for (const { label, source, status } of told.figures) {
-    const named = `${source} (${status})`;
+    const named = `${source} (${trust(status)})`;
     figures.set(named, [...(figures.get(named) ?? []), label]);
   }
   const named = new Set(told.figures.map((figure) => figure.source));
@@ -52,10 +71,10 @@ export function screensOf(told, content, mm) {
     width: content.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight),
     height: content.clientHeight - parseFloat(style.paddingTop) - parseFloat(style.paddingBottom),
   };
-  const noteLine = 1.15 * 0.85 * parseFloat(getComputedStyle(document.body).fontSize);
+  const note = 0.85 * parseFloat(getComputedStyle(document.body).fontSize); // as in page.css
   const screens = [];
   for (const part of partsOf(told)) {
-    if (part.figures) screens.push(...arrange(part.figures, box, mm, noteLine));
+    if (part.figures) screens.push(...arrange(part.figures, box, mm, note));
     else screens.push(...cutText(part, content));
   }
   content.replaceChildren();
@@ -120,7 +139,7 @@ function drawFigures({ figures, columns, digits, label, stacked, under }, conten
 function drawFigure(figure, stacked, under) {
   const parts = stacked ? ends(figure) : null;
   const number = (text) => make("span", { className: "number", text });
-  const unit = make("span", { className: "unit", text: figure.unit });
+  const unit = make("span", { className: "unit", text: unitOf(figure) });
   const to = make("small", { text: "to " });
   const last = parts ? [to, number(parts[1])] : [number(oneLine(figure))];
   if (!under) last.push(unit);

@@ -21,7 +21,7 @@ export function capacity(screen) {
 }
 
 /**
- * Draws targets in as many columns as give them their size first, and the largest words then.
+ * Draws targets in as many columns as give them their size first, and large words then.
  * On a phone that lies on its side three stand in a row, a little narrower than they should be.
  */
 export function fillWith(nav, list, screen) {
@@ -32,7 +32,8 @@ export function fillWith(nav, list, screen) {
     const words = fitTargets(nav, screen.mm);
     const { width, height } = nav.firstElementChild.getBoundingClientRect();
     const least = Math.min(width, height, SIZES.TARGET_MM * screen.mm);
-    const score = 10 * least + words;
+    // Long words in a tall and narrow target make a column of single words: hard to read.
+    const score = 10 * least + words * Math.sqrt(Math.min(1, width / height));
     if (score > best.score) best = { score, columns };
   }
   drawTargets(nav, list, best.columns);

@@ -16,7 +16,7 @@ from handsfree.tell.page import page_app, page_files
 from handsfree.tell.page_board import PageBoard
 from handsfree.values import Status, Told, ToldFigure
 
-HOME = "http://127.0.0.1:8716"
+HOME = "http://127.0.0.1:8765"
 TOLD = Told(
     kind="answer",
     heard="oxygen for <b>half inch</b>",
@@ -121,7 +121,7 @@ def test_words_are_asked_and_the_answer_is_pinned_to_the_board(
 
 
 @pytest.mark.parametrize(
-    "origin", ["http://evil.example", "null", "https://127.0.0.1:8716", "http://127.0.0.1:9", ""]
+    "origin", ["http://evil.example", "null", "https://127.0.0.1:8765", "http://127.0.0.1:9", ""]
 )
 def test_turns_away_words_from_another_page(app: Starlette, desk: Desk, origin: str) -> None:
     reply = post(app, "help", origin=origin)
