@@ -45,7 +45,7 @@ def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About 
             return box
         if {"tip_box", "rig"} & asked:
             return None  # a change of the box beside a question: not one request
-    if "technique" in asked:
+    if "technique" in asked or ("feasible" in asked and (tip is not None or "small_tip" in slots)):
         return About.TECHNIQUE
     figures = {_FIGURES[name] for name in asked if name in _FIGURES}
     if "small_tip" in slots and figures == {About.TRAVEL_SPEED}:
@@ -108,7 +108,7 @@ def _implied(
         return About.TECHNIQUE
     if "small_tip" in slots and "trouble" in slots:
         return About.TECHNIQUE
-    if "advice" in asked:
+    if asked & {"advice", "feasible"}:
         return About.SETTING
     if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
         return _pressure_about(slots)

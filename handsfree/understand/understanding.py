@@ -49,19 +49,26 @@ class Understanding:
             passable.pop(word, None)
         passable |= dict.fromkeys(grammar.harmless, Passable(PASS_OVER))
         self._parser = Parser(grammar.heard_as, passable)
+        spotted = {
+            word
+            for _, groups in grammar.spotted
+            for group in groups
+            for phrase in group
+            for word in phrase.split()
+        }
         self._known = grammar.words() | HESITATIONS
+        self._recognised = self._known | spotted
 
     def request(self, heard: Words) -> Request | Question | Consent | NotUnderstood:
         """The request that heard or typed words make."""
-        words = [
-            plain_word(word, self._known, self._grammar.heeded)
-            for word in typed_words(heard.text).split()
-            if word not in HESITATIONS
-        ]
+        said = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
+        heeded = self._grammar.heeded
+        spoken = [plain_word(word, self._recognised, heeded) for word in said]
+        if hazards := spotted_hazards(spoken, self._grammar.spotted):
+            return Request(About.SETTING, hazards=hazards)
+        words = [plain_word(word, self._known, heeded) for word in said]
         if UNK in heard.text:
             words = [word for word in words if word != "unk"]
-        if hazards := spotted_hazards(words, self._grammar.spotted):
-            return Request(About.SETTING, hazards=hazards)
         if not words:
             return NotUnderstood(heard.text, "I heard no request.", HINTS)
         if len(words) > MOST_WORDS:
