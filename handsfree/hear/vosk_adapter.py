@@ -8,6 +8,7 @@ import json
 import os
 import sys
 import tempfile
+import threading
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
@@ -60,17 +61,16 @@ class VoskRecogniser:
         arguments: list[object] = [self._native, float(SAMPLE_RATE_HZ)]
         if self._phrases is not None:
             arguments.append(self._phrases)
-        # A new native recogniser takes a millisecond and cannot carry anything over.
-        with _silenced():
-            try:
-                self._listening = vosk.KaldiRecognizer(*arguments)
-            except Exception as fault:
-                raise ModelError(f"The recogniser does not start: {fault}. {_TRY_OURS}") from fault
-            self._listening.SetMaxAlternatives(ALTERNATIVES)
+        try:  # a new native recogniser takes a millisecond and carries nothing over
+            self._listening = vosk.KaldiRecognizer(*arguments)
+        except Exception as fault:
+            raise ModelError(f"The recogniser does not start: {fault}. {_TRY_OURS}") from fault
+        self._listening.SetMaxAlternatives(ALTERNATIVES)
         self._half_sample, self._samples = b"", 0
 
     def accept(self, block: bytes) -> bool:
         """Hear a block; half a sample at its end waits for the next. True at an end point."""
+        listening = self._native_recogniser()
         sound = self._half_sample + block
         whole = len(sound) // 2 * 2
         self._half_sample = sound[whole:]
@@ -79,7 +79,7 @@ class VoskRecogniser:
         heard = with_whispered_silence(sound[:whole])
         self._samples += whole // 2
         try:
-            return bool(self._native_recogniser().AcceptWaveform(heard))
+            return bool(listening.AcceptWaveform(heard))
         except Exception as fault:
             raise SoundError(f"The recogniser could not take the sound: {fault}. Say it again.") \
                 from fault  # fmt: skip
@@ -159,6 +159,7 @@ def load_recogniser(
     return VoskRecogniser(_loaded(compile_graph(network, model, cache)), model, None, meaning)
 
 
+_STREAM = threading.Lock()
 _TRY_OURS = "Install the project again, or leave out --model to use the model that comes with it."
 
 
@@ -190,9 +191,10 @@ def _text(values: Mapping[str, object], name: str) -> str:
 def _silenced() -> Iterator[Callable[[], str]]:
     """Keeps native lines off the standard error stream; gives a way to read the errors meanwhile.
 
-    vosk reports why a model does not load in no other way than on that stream.
+    vosk reports why a model does not load in no other way than on that stream. The stream belongs
+    to the whole process, so that one thread at a time may take it.
     """
-    with tempfile.TemporaryFile() as log:
+    with _STREAM, tempfile.TemporaryFile() as log:
         try:
             sys.stderr.flush()
             kept = os.dup(2)

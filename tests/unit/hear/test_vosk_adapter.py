@@ -1,10 +1,12 @@
 """Sound in, words out, through vosk and a compiled graph; the ear of `tone_ear` hears tones."""
 
 import math
+import os
 import shutil
 import socket
 from array import array
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -198,6 +200,22 @@ def test_listening_prints_nothing(
 ) -> None:
     listen(*REQUESTS).recognise(tones(spoken("fifty")))
     assert capfd.readouterr() == ("", "")
+
+
+def test_models_may_load_in_several_threads_and_the_error_stream_comes_back(
+    ear: ModelFolder, cache: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    texts = network("a tip", "fifty")
+    sound = tones(spoken("a tip"))
+    load_recogniser(ear, texts, cache)
+
+    def heard(_: int) -> str:
+        return load_recogniser(ear, texts, cache).recognise(sound).text
+
+    with ThreadPoolExecutor(4) as pool:
+        assert set(pool.map(heard, range(8))) == {"a tip"}
+    os.write(2, b"still here")
+    assert capfd.readouterr() == ("", "still here")
 
 
 def test_never_reaches_for_the_network(
