@@ -10,7 +10,7 @@ MAY_IMPORT = {
     "errors": set(),
     "units": set(),
     "shipped": {"errors"},
-    "values": {"units"},
+    "values": {"units", "values"},
     "spoken_numbers": {"units", "spoken_numbers"},
     "engine": {"values", "units", "errors", "engine"},
     "understand": {"values", "units", "errors", "spoken_numbers", "understand"},

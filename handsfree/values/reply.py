@@ -1,0 +1,199 @@
+"""What is replied, as values and then in words."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeAlias
+
+from handsfree.units import Quantity
+from handsfree.values.request import Request
+
+
+class Status(StrEnum):
+    """How far a figure can be trusted; never promoted."""
+
+    READ = "read"
+    SECONDARY = "secondary"
+    COMMON_PRACTICE = "common practice"
+    MEMORY = "memory"
+    COMPUTED = "computed"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One value of an answer, as a range.
+
+    Attributes:
+        name: oxygen_pressure, fuel_pressure, travel_speed, kerf, lean, path, preheat_time,
+            standoff, shade, oxygen_flow, fuel_flow, time, weight, or thickness, length, pressure,
+            bore for conversions.
+        low: lower end; equal to `high` for a single value.
+        high: upper end.
+        source: key into the engine's sources.
+        status: the weakest status of what went into it.
+        note: a few words said after the figure ("at the regulator", "separation only").
+    """
+
+    name: str
+    low: Quantity
+    high: Quantity
+    source: str
+    status: Status
+    note: str = ""
+
+
+class Fit(StrEnum):
+    """How the tip on hand suits the piece."""
+
+    RIGHT = "right"
+    TOO_SMALL = "too small"
+    TOO_LARGE = "too large"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A setting or single figures, with how to do it and what to mind.
+
+    Attributes:
+        request: what is answered, with what the tables added (thickness, bore).
+        figures: in the order in which they are said; at most three are said before "more".
+        technique: what to do, one short sentence each.
+        cautions: what can hurt, one short sentence each; the first is always said.
+        notes: what the reader may want to know and the voice keeps for "more" (residual, status).
+        fit: how the tip suits the piece.
+        thickness: metal to be cut, as resolved from the tables; None when it plays no part.
+        thickness_name: how the trade says it: "3/4 in", "10 gauge", "W10X33 flange".
+        sources: keys of every source used, in order of use.
+        steps: for `About.STEPS`: the list in order.
+    """
+
+    request: Request
+    figures: tuple[Figure, ...] = ()
+    technique: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    fit: Fit = Fit.UNKNOWN
+    thickness: Quantity | None = None
+    thickness_name: str = ""
+    sources: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something is missing, ambiguous or implausible: ask, never guess.
+
+    Attributes:
+        request: what is understood so far, None when nothing is.
+        asks_for: the slot: "thickness", "tip", "fuel", "shape", "confirm"...
+        prompt: one short question, as it is said aloud.
+        options: what can be answered, as phrases that the grammar hears; empty when open.
+    """
+
+    request: Request | None
+    asks_for: str
+    prompt: str
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """What the helper will not do, why, by which rule, and what to do instead.
+
+    Attributes:
+        request: what was asked, None when only the unsafe wish was recognised.
+        reason: one short sentence.
+        rule: the rule in words ("29 CFR 1910.253(a)(2)"), empty for plain physics.
+        instead: what to do, one short sentence each.
+        sources: keys of the sources.
+    """
+
+    request: Request | None
+    reason: str
+    rule: str = ""
+    instead: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NotUnderstood:
+    """The words were not for the helper, or no request can be made of them.
+
+    Attributes:
+        heard: the words.
+        why: one clear sentence.
+        hints: phrases that can be said now.
+    """
+
+    heard: str
+    why: str
+    hints: tuple[str, ...] = ()
+
+
+Reply: TypeAlias = Answer | Question | Refusal | NotUnderstood
+
+
+@dataclass(frozen=True, slots=True)
+class ToldFigure:
+    """One figure as it is shown: `digits` are the huge letters ("24-35"), `unit` goes beside them.
+
+    Attributes:
+        name: as in `Figure`.
+        label: the trade's words for it ("cutting oxygen").
+        low: lower end in `unit`.
+        high: upper end in `unit`.
+        unit: short unit as shown ("psi", "in/min", "mm").
+        digits: the range as shown, trade fractions where the trade uses them.
+        spoken: the figure as it is said ("twenty four to thirty five p s i").
+        source: citation in words.
+        status: how far it can be trusted.
+        note: a few words beside it.
+    """
+
+    name: str
+    label: str
+    low: float
+    high: float
+    unit: str
+    digits: str
+    spoken: str
+    source: str
+    status: Status
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A reply in words: what is spoken, shown and recorded. Made by `tell.wording` alone.
+
+    Attributes:
+        kind: answer, question, refusal, steps or not_understood.
+        heard: the words as heard.
+        sureness: of the hearing, 0 to 1.
+        understood: the read-back ("three quarter inch plate, acetylene, tip made for a quarter").
+        about: the request's `About`, or empty.
+        request: the request as plain names and values, for other programs.
+        sentences: what is spoken, in order; the read-back first.
+        more: what is spoken after "more".
+        figures: the figures, in order.
+        technique: sentences.
+        cautions: sentences.
+        notes: sentences for the reader.
+        sources: citations.
+        options: what can be answered or said now.
+    """
+
+    kind: str
+    heard: str
+    sureness: float
+    understood: str
+    about: str
+    request: tuple[tuple[str, str | float | bool], ...]
+    sentences: tuple[str, ...]
+    more: tuple[str, ...] = ()
+    figures: tuple[ToldFigure, ...] = ()
+    technique: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    options: tuple[str, ...] = ()

@@ -1,0 +1,248 @@
+"""What the user wants: the steel, the tip, the gas and what is asked for."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from handsfree.units import Quantity
+
+
+class About(StrEnum):
+    """What a request asks for."""
+
+    SETTING = "setting"
+    OXYGEN_PRESSURE = "oxygen_pressure"
+    FUEL_PRESSURE = "fuel_pressure"
+    TIP = "tip"
+    TRAVEL_SPEED = "travel_speed"
+    KERF = "kerf"
+    PREHEAT = "preheat"
+    STANDOFF = "standoff"
+    SHADE = "shade"
+    TECHNIQUE = "technique"
+    CUT_ORDER = "cut_order"
+    GAS = "gas"
+    WEIGHT = "weight"
+    CONVERT = "convert"
+    STEPS = "steps"
+    TIMER = "timer"
+    BEAT = "beat"
+    TIP_BOX = "tip_box"
+    RIG = "rig"
+    HELP = "help"
+
+
+class Shape(StrEnum):
+    """The shape of what is to be cut."""
+
+    PLATE = "plate"
+    SHEET = "sheet"
+    FLAT_BAR = "flat bar"
+    ANGLE = "angle"
+    CHANNEL = "channel"
+    BEAM = "beam"
+    TEE = "tee"
+    SQUARE_TUBE = "square tube"
+    ROUND_TUBE = "round tube"
+    PIPE = "pipe"
+    SHAFT = "shaft"
+    SQUARE_BAR = "square bar"
+
+
+class Fuel(StrEnum):
+    """The fuel gas in use."""
+
+    ACETYLENE = "acetylene"
+    PROPANE = "propane"
+    PROPYLENE = "propylene"
+    NATURAL_GAS = "natural gas"
+
+
+class Metal(StrEnum):
+    """What the piece is made of, as far as the user said."""
+
+    MILD_STEEL = "mild steel"
+    HIGH_CARBON_STEEL = "high carbon steel"
+    ALLOY_STEEL = "alloy steel"
+    TOOL_STEEL = "tool steel"
+    MANGANESE_STEEL = "manganese steel"
+    STAINLESS_STEEL = "stainless steel"
+    CAST_IRON = "cast iron"
+    WROUGHT_IRON = "wrought iron"
+    ALUMINIUM = "aluminium"
+    COPPER = "copper"
+    BRASS = "brass"
+    BRONZE = "bronze"
+    TITANIUM = "titanium"
+    NICKEL_ALLOY = "nickel alloy"
+    LEAD = "lead"
+    ZINC = "zinc"
+    MAGNESIUM = "magnesium"
+    UNKNOWN = "unknown metal"
+
+
+class Surface(StrEnum):
+    """What is on or around the piece and changes what may be done."""
+
+    CLEAN = "clean"
+    RUSTY = "rusty"
+    GALVANISED = "galvanised"
+    PAINTED = "painted"
+    CADMIUM = "cadmium plated"
+    LEAD_PAINT = "lead painted"
+    UNKNOWN_COATING = "unknown coating"
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """The steel to be cut, as the user named it; the engine finds the thickness in its tables.
+
+    Attributes:
+        shape: None when not said (a bare thickness is taken as plate, and said so).
+        thickness: of the wall, the plate, or the diameter of a solid shaft.
+        gauge: manufacturers' standard sheet gauge number.
+        nominal: nominal pipe size in inches.
+        schedule: pipe schedule: "40", "80", "STD", "XS", "XXS", "10S"...
+        designation: a section in the trade's spelling: "W10X33", "L4X4X3/8", "HSS6X6X3/8".
+        outside: outside dimensions of a tube, pipe, bar or angle that is not in a series.
+        closed: a drum, tank or any closed container, or hollow part with no vent.
+    """
+
+    shape: Shape | None = None
+    thickness: Quantity | None = None
+    gauge: int | None = None
+    nominal: Fraction | None = None
+    schedule: str | None = None
+    designation: str | None = None
+    outside: tuple[Quantity, ...] = ()
+    metal: Metal = Metal.MILD_STEEL
+    surface: Surface = Surface.CLEAN
+    closed: bool = False
+    carbon_percent: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TipOnHand:
+    """The tip in the torch, as far as it was said or is in the tip box.
+
+    Attributes:
+        stamp: what is stamped on it ("1", "00"), looked up in the user's own tip box.
+        bore: diameter of the cutting-oxygen orifice.
+        drill: number-drill size of that orifice (1 to 80).
+        made_for: plate thickness that its maker's chart gives it for: the thinnest and thickest;
+            the thinnest is 0 in for a tip that is only known to be good up to a thickness.
+    """
+
+    stamp: str | None = None
+    bore: Quantity | None = None
+    drill: int | None = None
+    made_for: tuple[Quantity, Quantity] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TipBox:
+    """The user's own tips; `in_torch` is the stamp of the one that is fitted, when he said so."""
+
+    tips: tuple[TipOnHand, ...] = ()
+    in_torch: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """Gas and hoses in use.
+
+    Attributes:
+        fuel: the fuel gas.
+        hose_length: regulator to torch.
+        hose_bore: inside diameter of the oxygen hose.
+        oxygen_purity_percent: as on the cylinder's label.
+    """
+
+    fuel: Fuel = Fuel.ACETYLENE
+    hose_length: Quantity | None = None
+    hose_bore: Quantity | None = None
+    oxygen_purity_percent: float = 99.5
+
+
+class Position(StrEnum):
+    """How the torch must be held."""
+
+    FLAT = "flat"
+    VERTICAL = "vertical"
+    HORIZONTAL = "horizontal"
+    OVERHEAD = "overhead"
+
+
+class BoxChange(StrEnum):
+    """What is done to the tip box or the rig."""
+
+    SHOW = "show"
+    ADD = "add"
+    REMOVE = "remove"
+    USE = "use"
+
+
+@dataclass(frozen=True, slots=True)
+class Conversion:
+    """One amount to be told in another unit, or in the trade's other ways when none is named.
+
+    Attributes:
+        amount: None when the request's piece or tip names it (a gauge, a pipe, a number drill).
+        unit: mm, in, fraction, cm, gauge, drill, psi, bar, kPa, in/min, mm/min, ft, m, l/min, cfh,
+            degC, degF; None when none is named.
+    """
+
+    amount: Quantity | None
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the user wants, complete or not.
+
+    Attributes:
+        about: what is asked for.
+        piece: the steel, None when nothing about it was said.
+        tip: the tip on hand, None when not said.
+        fuel: the fuel when said aloud, else the rig's counts.
+        position: None when not said.
+        hose_length: when said in the request, else the rig's counts.
+        hose_bore: likewise.
+        asked_pressure: a pressure the user names ("acetylene at twenty"), to be checked.
+        asked_gas: whose pressure that is: "oxygen" or "fuel".
+        conversion: for `About.CONVERT`.
+        change: for `About.TIP_BOX` and `About.RIG`.
+        steps: name of the step list asked for.
+        hazards: unsafe wishes that were named, as keys of the engine's refusal table.
+        lean: True when the user asks to lean, weave or otherwise cope with the tip.
+        oxygen_purity_percent: when said, else the rig's counts.
+        defaults: what was taken as read: "setting" when nothing was asked for in so many words.
+    """
+
+    about: About
+    piece: Piece | None = None
+    tip: TipOnHand | None = None
+    fuel: Fuel | None = None
+    position: Position | None = None
+    hose_length: Quantity | None = None
+    hose_bore: Quantity | None = None
+    asked_pressure: Quantity | None = None
+    asked_gas: str | None = None
+    conversion: Conversion | None = None
+    change: BoxChange | None = None
+    steps: str | None = None
+    hazards: tuple[str, ...] = ()
+    lean: bool = False
+    oxygen_purity_percent: float | None = None
+    defaults: tuple[str, ...] = ()
+
+
+COATING_CONFIRMED = "coating confirmed"
+"""In `Request.defaults`: the user said yes to the question about the coating."""
+
+
+@dataclass(frozen=True, slots=True)
+class Consent:
+    """A yes or no to what was just asked; silence is never one."""
+
+    given: bool
