@@ -54,19 +54,29 @@ class VoskRecogniser:
         self._meaning = meaning
         self._half_sample = b""
         self._samples = 0
+        self._fresh: vosk.KaldiRecognizer | None = None
         self._listening: vosk.KaldiRecognizer | None = None
 
     def begin(self) -> None:
         """Forget everything and listen to a new utterance."""
+        if self._fresh is None or self._phrases is None:
+            # On a graph this takes a millisecond and carries nothing over.
+            self._fresh = self._new()
+        elif self._listening is not None:
+            self._fresh.FinalResult()  # so it starts anew without reading the phrases again
+        self._listening = self._fresh
+        self._half_sample, self._samples = b"", 0
+
+    def _new(self) -> "vosk.KaldiRecognizer":
         arguments: list[object] = [self._native, float(SAMPLE_RATE_HZ)]
         if self._phrases is not None:
             arguments.append(self._phrases)
-        try:  # a new native recogniser takes a millisecond and carries nothing over
-            self._listening = vosk.KaldiRecognizer(*arguments)
+        try:
+            made = vosk.KaldiRecognizer(*arguments)
         except Exception as fault:
             raise ModelError(f"The recogniser does not start: {fault}. {_TRY_OURS}") from fault
-        self._listening.SetMaxAlternatives(ALTERNATIVES)
-        self._half_sample, self._samples = b"", 0
+        made.SetMaxAlternatives(ALTERNATIVES)
+        return made
 
     def accept(self, block: bytes) -> bool:
         """Hear a block; half a sample at its end waits for the next. True at an end point."""

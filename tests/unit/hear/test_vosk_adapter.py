@@ -245,11 +245,18 @@ def test_a_stock_model_gets_phrases_and_the_filler_at_run_time(
         def SetMaxAlternatives(self, count: int) -> None:  # noqa: N802 - vosk's name
             pass
 
+        def FinalResult(self) -> str:  # noqa: N802 - vosk's name
+            return '{"alternatives": [{"text": "a tip", "confidence": 1.0}]}'
+
     monkeypatch.setattr("vosk.Model", lambda path: path)
     monkeypatch.setattr("vosk.KaldiRecognizer", Native)
     stock = ModelFolder(ear.path, ModelKind.STOCK)
-    load_recogniser(stock, network("a tip", "what tip"), tmp_path).begin()
-    assert given == [(str(ear.path), 16000.0, '["a tip", "what tip", "[unk]"]')]
+    recogniser = load_recogniser(stock, network("a tip", "what tip"), tmp_path)
+    for _ in range(3):
+        recogniser.begin()
+    assert recogniser.finish().text == "a tip"
+    recogniser.begin()
+    assert given == [(str(ear.path), 16000.0, '["a tip", "what tip", "[unk]"]')]  # read once
 
 
 def test_full_scale_noise_is_not_a_request(listen: Callable[..., VoskRecogniser]) -> None:
