@@ -69,5 +69,5 @@ def test_third_party_libraries_enter_through_one_file_each() -> None:
                 names = [node.module or ""]
             for name in names:
                 doors.setdefault(name.split(".")[0], set()).add(str(path.relative_to(PACKAGE)))
-    for library in ("vosk", "kaldifst", "pyttsx3", "miniaudio", "uvicorn", "segno", "pint"):
+    for library in ("vosk", "kaldifst", "pyttsx3", "miniaudio", "uvicorn", "pint"):
         assert len(doors.get(library, set())) <= 1, f"{library} is imported in {doors[library]}"
