@@ -29,7 +29,7 @@ import numpy as np
 from handsfree.devices import MODEL
 from handsfree.dialogue.talk import SURE_ENOUGH
 from handsfree.hear.graph import compile_graph
-from handsfree.hear.model_folder import Sureness, open_model
+from handsfree.hear.model_folder import ModelFolder, Sureness, open_model
 from handsfree.hear.recogniser import SAMPLE_RATE_HZ, Evidence, evidence, judged
 from handsfree.hear.sound_file import read_wav
 from handsfree.hear.vosk_adapter import VoskRecogniser, load_recogniser
@@ -100,8 +100,8 @@ def some(found: Sequence[Utterance], most: int) -> list[Utterance]:
 class Bench:
     """Hears utterances and keeps what came out and how long it took."""
 
-    def __init__(self, recogniser: VoskRecogniser, sureness: Sureness, session: Session) -> None:
-        self._recogniser, self._sureness = recogniser, sureness
+    def __init__(self, recogniser: VoskRecogniser, model: ModelFolder, session: Session) -> None:
+        self._recogniser, self._model = recogniser, model
         self._means: Callable[[str], object] = session.means
         self._understanding = Understanding(session.grammar)
         self.sound_s = self.work_s = 0.0
@@ -114,14 +114,14 @@ class Bench:
             self._recogniser.accept(samples[at : at + BLOCK_BYTES])
         end_of_speech = time.perf_counter()
         readings, seconds = self._recogniser.readings()
-        filler = "[unk]"
-        words = judged(readings, seconds, self._sureness, filler, self._means)
+        sureness, filler = self._model.sureness, self._model.filler
+        words = judged(readings, seconds, sureness, filler, self._means)
         self.last_ms.append(1000 * (time.perf_counter() - end_of_speech))
         self.work_s += time.process_time() - begin
         self.sound_s += len(samples) / 2 / SAMPLE_RATE_HZ
         seen = None
         if readings:
-            _, seen = evidence(readings, seconds, self._sureness.most, filler, self._means)
+            _, seen = evidence(readings, seconds, sureness.most, filler, self._means)
         understood = self._understanding.request(words)
         taken = not isinstance(understood, NotUnderstood)
         return Heard(
@@ -281,7 +281,7 @@ def main() -> None:
         recogniser = load_recogniser(model, network, Path(cache), session.means)
         row("load it after", time.perf_counter() - begin, LOAD_BAR_S, "s")
         row("memory, peak with this graph", memory_mb(model.path, Path(cache)), MEMORY_BAR, "MB")
-        bench = Bench(recogniser, model.sureness, session)
+        bench = Bench(recogniser, model, session)
         if given.folder is None or not (given.folder / "requests/manifest.jsonl").is_file():
             print("spoken requests | not measured: name a folder, or set HANDSFREE_EVAL | - | -")
         else:
