@@ -19,8 +19,8 @@ from handsfree.values import (
     Request,
 )
 
-SURE_ENOUGH = 0.98
-"""Words less sure than this change nothing without a yes; typed words are always sure."""
+SURE_ENOUGH = 1.0
+"""Words less sure than this change nothing without a yes: only typed words are as sure."""
 
 YES = "yes"
 NO_QUESTION = "There is no question open. Ask for a cut, or say help."
