@@ -30,6 +30,7 @@ from handsfree.values import (
 )
 
 _NO_LENGTHS = ("psi", "bar", "kPa", "in/min", "mm/min", "l/min", "cfh", "degC", "degF")
+_BESIDE_BARE = ("about", "verb", "metal", "fuel", "tip_for", "tip_stamp", "psi", "question")
 _UNITS = {
     "amount_bar": "bar",
     "amount_kpa": "kilopascal",
@@ -61,7 +62,7 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
     if "convert" in slots.all("about"):
         return _conversion(slots)
     piece, tip = piece_of(slots), tip_of(slots)
-    about = about_of(slots, piece, tip)
+    about, in_words = about_of(slots, piece, tip)
     if about is None:
         return None
     change = change_of(slots, about)
@@ -78,12 +79,18 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
         change=change,
         lean="off_size" in slots or about is About.TECHNIQUE,
         oxygen_purity_percent=_purity(slots),
-        defaults=() if slots.any_of("about", "hint", "trouble") or change else ("setting",),
+        defaults=() if in_words or (change and _says_change(slots)) else ("setting",),
     )
     bare = bare_number(slots)
+    if bare is not None and not slots.any_of(*_BESIDE_BARE):
+        return None  # any talk holds a number
     if bare is not None:
         return _what_unit(request, bare.numerator)
     return request
+
+
+def _says_change(slots: Slots) -> bool:
+    return slots.any_of("change", "rig", "in_torch")
 
 
 def _position(slots: Slots) -> Position | None:

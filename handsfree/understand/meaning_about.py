@@ -1,7 +1,7 @@
 """What a reading asks for: questions in so many words first, then hints, then what is implied.
 
 >>> about_of(Slots((("about", "kerf"), ("thick", "one inch"))), None, None)
-<About.KERF: 'kerf'>
+(<About.KERF: 'kerf'>, True)
 """
 
 from handsfree.understand.meaning_piece import SIZES
@@ -20,7 +20,7 @@ _FIGURES = {
 }  # where several are only hinted at, the first counts
 _TIP_WORDS = (
     *("tip_for", "tip_stamp", "tip_drill", "tip_bore", "tip_bore_mm", "tip_thou"),
-    *("off_size", "small_tip", "tip_word"),
+    *("small_tip", "tip_word"),
 )
 _HAPPENED = (
     *(("flame", "back", "flashback"), ("torch", "squealing", "flashback")),
@@ -29,13 +29,28 @@ _HAPPENED = (
     *(("bottle", "empty", "cylinder_change"), ("bottle", "leaking", "leak_test")),
     ("joint", "leaking", "leak_test"),
 )  # a part and its state start a step list
+_SURE_SIZES = tuple(name for name in SIZES if name != "bare")
 _EMERGENCIES = ("flashback", "backfire", "no_gauge", "leak_test", "cylinder_change")
 TOO_SMALL_FOR = 0.75  # of the steel, beyond which a tip and a steel do not go together
 TOO_LARGE_FOR = 2.0
 
 
-def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
-    """What is asked for; a bare piece of steel asks for its setting. None: nothing is."""
+def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> tuple[About | None, bool]:
+    """What is asked for, and whether in so many words; None when nothing is.
+
+    A bare piece of steel asks for its setting.
+    """
+    if "off_size" in slots and not _meant_to_ask(slots):
+        return None, False  # too heavy for one man
+    asked = _asked(slots, piece, tip)
+    if asked is not None or set(slots.all("about")) & {"help", "tip_box", "rig"}:
+        return asked, True
+    if _in_trouble(slots, piece, tip):
+        return About.TECHNIQUE, True
+    return _implied(slots, piece, tip), "about" in slots
+
+
+def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
     asked = set(slots.all("about"))
     hinted = set(slots.all("hint")) if _meant_to_ask(slots) else set()
     if "help" in asked:
@@ -58,7 +73,7 @@ def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About 
         return About.SETTING
     if figures:
         return figures.pop()
-    return _hinted(slots, hinted, piece, tip) or _implied(slots, asked, piece, tip)
+    return _hinted(slots, hinted, tip)
 
 
 def change_of(slots: Slots, about: About) -> BoxChange | None:
@@ -78,15 +93,16 @@ def change_of(slots: Slots, about: About) -> BoxChange | None:
 def steps_of(slots: Slots) -> str | None:
     """The step list asked for; what cannot wait goes first."""
     named = [*slots.all("steps")]
+    parts = set(slots.all("part"))
+    if slots.any_of("fuel", "gas"):
+        parts.add("bottle")  # the acetylene is empty
     for part, state, steps in _HAPPENED:
-        if state in slots.all("state") and (not part or part in slots.all("part")):
+        if state in slots.all("state") and part in parts:
             named.append(steps)
     return next((name for name in _EMERGENCIES if name in named), named[0] if named else None)
 
 
-def _hinted(
-    slots: Slots, hinted: set[str], piece: Piece | None, tip: TipOnHand | None
-) -> About | None:
+def _hinted(slots: Slots, hinted: set[str], tip: TipOnHand | None) -> About | None:
     if "technique" in hinted and (tip is not None or "small_tip" in slots):
         return About.TECHNIQUE
     for name, about in _FIGURES.items():
@@ -99,16 +115,18 @@ def _hinted(
     return About.SETTING if "setting" in hinted else None
 
 
-def _implied(
-    slots: Slots, asked: set[str], piece: Piece | None, tip: TipOnHand | None
-) -> About | None:
+def _in_trouble(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> bool:
+    """Whether a tip and a steel are named with words of trouble, or do not go together."""
+    if "small_tip" in slots:
+        return "trouble" in slots
+    if tip is None or piece is None or not slots.any_of(*SIZES):
+        return False
+    return "trouble" in slots or ("advice" in slots.all("about") and _mismatch(piece, tip))
+
+
+def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
     """What someone wants who names a piece of steel, a tip or a pressure and asks no figure."""
-    trouble = "trouble" in slots or ("advice" in asked and _mismatch(piece, tip))
-    if tip is not None and piece is not None and slots.any_of(*SIZES) and trouble:
-        return About.TECHNIQUE
-    if "small_tip" in slots and "trouble" in slots:
-        return About.TECHNIQUE
-    if asked & {"advice", "feasible"}:
+    if set(slots.all("about")) & {"advice", "feasible"}:
         return About.SETTING
     if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
         return _pressure_about(slots)
@@ -131,7 +149,7 @@ def _mismatch(piece: Piece | None, tip: TipOnHand | None) -> bool:
 
 def _meant_to_ask(slots: Slots) -> bool:
     """Whether a single word that hints at a question stands beside a question word or a size."""
-    return slots.any_of("question", *SIZES, "psi", "bar", "kpa", *_TIP_WORDS)
+    return slots.any_of("question", *_SURE_SIZES, "psi", "bar", "kpa", *_TIP_WORDS)
 
 
 def _says_size(slots: Slots) -> bool:

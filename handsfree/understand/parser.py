@@ -17,6 +17,7 @@ from handsfree.understand.network import Network
 ODDNESS = 0.4  # share of the recogniser's costs that counts here: the words are known
 A_UNIT = 0.37  # cost of every unit: few large ones are likelier than many small ones
 MOST_INSIDE = 2  # words passed over within a unit
+INSIDE = 0.25  # cost of each, beside its own
 KEEP = 8  # different beginnings kept at one place
 BEAM = 5.0  # cost above the best of its place at which a beginning is given up
 MOST_WORDS = 60
@@ -144,7 +145,7 @@ class Parser:
             if inside < MOST_INSIDE and (passable := self._passable.get(word)) is not None:
                 passed = self._passed(node)
                 if passed.branches:
-                    over, loose = cost + passable.cost, talk + passable.talk
+                    over, loose = cost + passable.cost + INSIDE, talk + passable.talk
                     walks.append((passed, taken, over, at + 1, inside + 1, loose))
         return list(found.values())
 

@@ -172,5 +172,7 @@ def _too_loose(reading: Reading, made: Meaning) -> bool:
     request = made if isinstance(made, Request) else made.request
     if request is None or "setting" in request.defaults:
         return reading.talk > 0
+    if request.about is About.HELP:
+        return reading.talk > 0
     sized = any(figure for figure in _figures(request))
     return reading.talk > (MOST_TALK if sized else LITTLE_TALK)
