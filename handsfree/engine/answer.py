@@ -126,7 +126,6 @@ def _standoff_alone(request: Request) -> Reply:
     return Answer(
         request,
         (figure,),
-        technique=advice.sentences("cones_off"),
         cautions=advice.sentences("shade", "defer"),
         sources=tuple(dict.fromkeys((figure.source, *advice.sources("shade", "defer")))),
     )
@@ -168,7 +167,8 @@ def _setting(job: Job, box: TipBox) -> Answer:
 
 
 def _oxygen(job: Job, box: TipBox) -> Answer:
-    return _with_asked(job, setting.answer_with(job, (figures.oxygen_pressure(job),)))
+    told = (figures.oxygen_pressure(job), *figures.lean_and_path(job)[:1])
+    return _with_asked(job, setting.answer_with(job, told))
 
 
 def _fuel(job: Job, box: TipBox) -> Answer:
@@ -180,7 +180,7 @@ def _speed(job: Job, box: TipBox) -> Answer:
 
 
 def _kerf(job: Job, box: TipBox) -> Answer:
-    return setting.answer_with(job, (figures.kerf(job),))
+    return setting.answer_with(job, (figures.kerf(job), *figures.lean_and_path(job)[:1]))
 
 
 def _preheat(job: Job, box: TipBox) -> Answer:
@@ -202,8 +202,8 @@ def _technique(job: Job, box: TipBox) -> Answer | Question:
     return setting.answer_with(
         job,
         (
-            figures.travel_speed(job),
             *figures.lean_and_path(job),
+            figures.travel_speed(job),
             figures.oxygen_pressure(job),
             *_there(figures.fuel_pressure(job)),
         ),

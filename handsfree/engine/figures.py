@@ -1,7 +1,8 @@
 """A worked-out cut becomes figures, each with its source and the weakest status of what went in."""
 
-from handsfree.engine import gases, tables
+from handsfree.engine import gases, published, sheet, speed, tables
 from handsfree.engine.job import Job
+from handsfree.engine.saying import whole
 from handsfree.engine.trust import weakest
 from handsfree.engine.work import rounded_inward
 from handsfree.units import (
@@ -18,6 +19,7 @@ from handsfree.values import Figure, Fit, Fuel, Status
 
 STANDOFF = (1 / 16, 1 / 8)  # inches, inner cones to plate
 EDGE_START = (5.0, 15.0)  # seconds with acetylene, from memory; no source found
+EXACT_DRILL = 5e-5  # inches: half the last place of the drill table
 EDGE_START_UP_TO = 1.0  # inches: thicker plate has no figure at all
 
 
@@ -65,24 +67,43 @@ def travel_speed(job: Job) -> Figure:
     """Travel speed, with what the cut will be where it is not a proper one."""
     low, high = job.work.speed
     source, note = job.work.row.source, ""
-    if job.off_size:
+    status = job.base_status
+    if job.off_size or job.work.sheet:
         step = 0.5 if high < 20 else 1.0
         low, high = round(low / step) * step, round(high / step) * step
-        source = "this_project"
+        source, status = "this_project", weakest(status, Status.MEMORY)
         if job.work.fit is Fit.TOO_SMALL:
             note = "separation only"
+        elif job.work.lean:
+            note = _leaned(job)
         else:
-            note = "leaned over" if job.work.lean else "rounded top edge"
+            note = "" if job.work.sheet else "rounded top edge"
     elif job.work.row.between:
         low, high = rounded_inward(low, high, 0.5)
-    return Figure(
-        "travel_speed",
-        inches_a_minute(low),
-        inches_a_minute(high),
-        source,
-        job.base_status,
-        note,
-    )
+    else:
+        note = trade_runs(job)
+    return Figure("travel_speed", inches_a_minute(low), inches_a_minute(high), source, status, note)
+
+
+def _leaned(job: Job) -> str:
+    most = f" to {whole(round(sheet.LEAN[1]))}" if job.work.sheet else ""
+    return f"leaned {whole(round(job.work.lean))}{most} degrees"
+
+
+def trade_runs(job: Job) -> str:
+    """The trade's own pace with the right tip, where it is known to differ from the table's."""
+    if job.off_size or job.work.sheet:
+        return ""
+    for check in tables.trade_checks():
+        plate, made_for = (float(end.m_as("in")) for end in (check.thickness, check.made_for))
+        if plate == made_for and abs(plate - job.metal.thickness) < published.SAME:
+            low, high = (float(end.m_as("in/min")) for end in (check.speed.low, check.speed.high))
+            on = float(check.oxygen_pressure.m_as("psi"))
+            return (
+                f"common practice runs {whole(round(low))} to {whole(round(high))}"
+                f" on about {whole(round(on))} p s i"
+            )
+    return ""
 
 
 def kerf(job: Job) -> Figure:
@@ -94,7 +115,7 @@ def kerf(job: Job) -> Figure:
 
 def preheat_time(job: Job) -> Figure | None:
     """How long an edge start takes; colour comes first, and thick plate has no figure."""
-    if job.metal.thickness > EDGE_START_UP_TO:
+    if job.work.sheet or job.metal.thickness > EDGE_START_UP_TO:
         return None
     factor = tables.fuel(job.fuel).preheat_time_factor or 1.0
     return Figure(
@@ -134,28 +155,32 @@ def flows(job: Job) -> tuple[Figure, ...]:
     if work.oxygen is None or work.fuel is None:
         return ()
     status = job.base_status
-    if job.fuel is not Fuel.ACETYLENE:
+    if job.fuel is not Fuel.ACETYLENE or work.sheet:
         status = weakest(status, Status.MEMORY)
-    fuel_source = gases.flows(job.fuel, job.metal.thickness)
-    assert fuel_source is not None, "the work has its fuel flow from there"
     low, high = (cubic_feet_an_hour(round(value)) for value in work.oxygen)
     first, last = (cubic_feet_an_hour(round(value, 1)) for value in work.fuel)
     return (
         Figure("oxygen_flow", low, high, work.flow_source, status, "cutting and preheat"),
-        Figure("fuel_flow", first, last, fuel_source.source, status, job.fuel.value),
+        Figure("fuel_flow", first, last, work.fuel_source, status, job.fuel.value),
     )
 
 
 def lean_and_path(job: Job) -> tuple[Figure, ...]:
-    """Lean and path of a leaned torch; empty for one held upright."""
+    """Lean and path of a leaned torch; empty for one held upright.
+
+    On sheet the lean is the textbook's own; for a tip too large on plate it is common practice.
+    """
     work = job.work
     if work.lean <= 0:
         return ()
-    lean, path = degrees(work.lean), inches(work.path)
-    status = Status.COMMON_PRACTICE
+    most = sheet.LEAN[1] if work.sheet else work.lean
+    longest = speed.path(job.metal.thickness, most)
+    status = Status.READ if work.sheet else Status.COMMON_PRACTICE
+    leans = degrees(work.lean), degrees(most)
+    paths = inches(work.path), inches(longest)
     return (
-        Figure("lean", lean, lean, "welding_textbook_2017", status, "from square"),
-        Figure("path", path, path, "this_project", Status.COMPUTED, "through the steel"),
+        Figure("lean", *leans, "welding_textbook_2017", status, "from square"),
+        Figure("path", *paths, "this_project", Status.COMPUTED, "through the steel"),
     )
 
 
@@ -163,7 +188,23 @@ def listed_bore(job: Job) -> Figure:
     """The bores that the hand table lists for the plate."""
     row = job.work.row
     low, high = (inches(round(end, 4)) for end in row.bore)
-    return Figure("bore", low, high, row.source, row.status, "of the cutting orifice")
+    return Figure("bore", low, high, row.source, row.status, _drills(row.bore))
+
+
+def _drills(bore: tuple[float, float]) -> str:
+    """The number drills of a range of bores, as tips are known by them."""
+    numbers = [
+        next((number for number, row in tables.number_drills() if _is_drill(row, end)), None)
+        for end in bore
+    ]
+    if None in numbers:
+        return "of the cutting orifice"
+    said = [whole(number) for number in dict.fromkeys(numbers) if number is not None]
+    return f"number {' to '.join(said)} drill"
+
+
+def _is_drill(row: tables.Listed, bore: float) -> bool:
+    return abs(float(row.value.m_as("in")) - bore) < EXACT_DRILL
 
 
 def time_a_foot(job: Job) -> Figure:

@@ -17,6 +17,7 @@ _BEYOND = {
     "unlisted": "No table lists a bore that small.",
     "small": "That tip is too small for this plate, whatever you do.",
     "far": "That plate is too thick for that tip, whatever you do.",
+    "round": "That tip is too large for this wall, and a far lean does not hold on a round.",
     "large": "That tip is too large for this plate, even leaned over.",
 }
 
@@ -45,7 +46,7 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
             ("course_page_purity",),
         )
     fuel = fuel_of(request, rig)
-    work = work_out(metal.thickness, tip, fuel, line, purity)
+    work = work_out(metal.thickness, tip, fuel, line, purity, metal.round_wall)
     if isinstance(work, Beyond):
         return _refuse_tip(request, work, tip)
     if work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS):  # more is lost than arrives
@@ -62,8 +63,11 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
 
 
 def _refuse_tip(request: Request, beyond: Beyond, tip: KnownTip | None) -> Refusal:
-    if beyond.why == "large" or tip is None:
+    if beyond.why in ("large", "round") or tip is None:
         return refuse_tip_outside_model(request, _BEYOND[beyond.why], "Fit a smaller tip.")
+    if beyond.why == "unlisted":
+        more = ["Go by its maker's chart, or fit a tip that is listed."]
+        return refuse_tip_outside_model(request, _BEYOND[beyond.why], *more)
     more = ["Fit a larger tip."]
     furthest = reach(tip.bore)
     if furthest is not None:

@@ -6,7 +6,7 @@ in the engine ends here and not in a regulator.
 
 import math
 
-from handsfree.engine import gases, published, speed
+from handsfree.engine import gases, published, sheet, speed
 from handsfree.engine.refusals import refuse
 from handsfree.values import About, Answer, Fuel, Refusal, Reply, Request, Rig
 
@@ -102,4 +102,5 @@ def _sets_the_torch(reply: Answer) -> bool:
 def _inside_table(reply: Answer) -> bool:
     if reply.thickness is None:
         return False
-    return published.hand_cutting_at(float(reply.thickness.m_as("in"))) is not None
+    inches = float(reply.thickness.m_as("in"))
+    return published.hand_cutting_at(inches) is not None or sheet.is_sheet(inches)

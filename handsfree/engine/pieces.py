@@ -8,7 +8,7 @@ refusal, and nothing is taken from the nearest row.
 from dataclasses import dataclass
 from fractions import Fraction
 
-from handsfree.engine import published, tables
+from handsfree.engine import published, sheet, tables
 from handsfree.engine.refusals import refuse
 from handsfree.engine.saying import schedule as schedule_words
 from handsfree.engine.saying import whole
@@ -16,9 +16,9 @@ from handsfree.units import Quantity
 from handsfree.values import Piece, Question, Refusal, Request, Shape, Status, Surface
 
 THICKEST_PLAUSIBLE = 24.0  # inches: twice the table; more was most likely heard wrongly
-MANY = 6  # options that can be read out
+MANY = 4  # options that can be read out
 
-WALL_SCHEDULES = ("STD", "40", "XS", "80", "160", "XXS", "10")  # the ones that a shop keeps
+WALL_SCHEDULES = ("40", "80", "STD", "XS", "160", "XXS", "10")  # the ones that a shop keeps
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,7 @@ class Metal:
         status: how far the thickness can be trusted.
         advice: keys of sentences that this shape calls for.
         solid: a shaft or bar, cut across its full thickness.
+        round_wall: the wall of a pipe or round tube.
     """
 
     thickness: float
@@ -42,6 +43,7 @@ class Metal:
     status: Status = Status.READ
     advice: tuple[str, ...] = ()
     solid: bool = False
+    round_wall: bool = False
 
 
 def metal_to_cut(request: Request) -> Metal | Question | Refusal:
@@ -54,11 +56,14 @@ def metal_to_cut(request: Request) -> Metal | Question | Refusal:
             return Question(
                 request,
                 "thickness",
-                "That is thicker than anything I know. Say the thickness again.",
+                "I know nothing that thick, twelve inches at most. Say the thickness again.",
             )
         return refuse(request, "thickness_outside_table")
     if found.thickness < published.thinnest() - published.SAME:
-        return refuse(request, "thickness_outside_table")
+        if found.round_wall and found.thickness < sheet.upright_from() - published.SAME:
+            return refuse(request, "round_wall_too_thin")
+        if found.solid or not sheet.is_sheet(found.thickness):
+            return refuse(request, "sheet_too_thin")
     return found
 
 
@@ -88,7 +93,7 @@ def _said(request: Request, piece: Piece, thickness: Quantity) -> Metal | Questi
         keys = ("pipe_aim", "hollow")
     elif piece.shape is Shape.SQUARE_TUBE:
         keys = ("hollow",)
-    return Metal(inches, thickness, advice=keys, solid=solid)
+    return Metal(inches, thickness, advice=keys, solid=solid, round_wall="pipe_aim" in keys)
 
 
 def _gauge(request: Request, piece: Piece, gauge: int) -> Metal | Question:
@@ -109,14 +114,7 @@ def _pipe(request: Request, piece: Piece, nominal: Fraction) -> Metal | Question
         return Question(request, "thickness", "I have no pipe of that size. How thick is the wall?")
     row = tables.pipe(nominal, piece.schedule) if piece.schedule else None
     if row is None:
-        usual = [name for name in WALL_SCHEDULES if name in schedules][:MANY]
-        why = "has no such schedule" if piece.schedule else "comes in several walls"
-        return Question(
-            request,
-            "schedule",
-            f"That pipe {why}. Which schedule?",
-            tuple(schedule_words(name) for name in usual),
-        )
+        return _which_schedule(request, piece, nominal, schedules)
     size = str(nominal) if nominal.denominator == 1 else _mixed(nominal)
     letters = row.schedule if row.schedule.isalpha() else f"schedule {row.schedule}"
     return Metal(
@@ -126,6 +124,26 @@ def _pipe(request: Request, piece: Piece, nominal: Fraction) -> Metal | Question
         (row.source,),
         row.status,
         ("pipe_aim", "hollow"),
+        round_wall=True,
+    )
+
+
+def _which_schedule(
+    request: Request, piece: Piece, nominal: Fraction, schedules: tuple[str, ...]
+) -> Question:
+    """The walls of a size, each offered once: standard wall and schedule forty are often one."""
+    walls: dict[float, str] = {}
+    for name in (*WALL_SCHEDULES, *schedules):
+        row = tables.pipe(nominal, name) if name in schedules else None
+        if row is not None:
+            walls.setdefault(round(float(row.wall.m_as("in")), 4), name)
+    no_such = f"That size has no {schedule_words(piece.schedule)}. " if piece.schedule else ""
+    several = f"It comes in {whole(len(walls))} walls. " if len(walls) > 1 else ""
+    return Question(
+        request,
+        "schedule",
+        f"{no_such}{several}Which schedule?",
+        tuple(schedule_words(name) for name in list(walls.values())[:MANY]),
     )
 
 
@@ -144,20 +162,40 @@ def _section(request: Request, designation: str) -> Metal | Question:
         (row.source,),
         row.status,
         keys,
+        round_wall=hollow and row.width is None,
     )
 
 
 def _which_section(request: Request, designation: str) -> Question:
     family = designation.rstrip("0123456789./-X ").upper() or designation.upper()
     numbers = [part for part in designation.upper().removeprefix(family).split("X") if part]
-    first = _number(numbers[0]) if numbers else None
-    rows = tables.sections_of(family, first) if first is not None else ()
+    sizes = [size for size in map(_number, numbers) if size is not None]
+    rows = tables.sections_of(family, *sizes) if sizes else ()
+    unfinished = bool(rows)
+    for known in range(len(sizes) - 1, 0, -1):
+        rows = rows or tables.sections_of(family, *sizes[:known])
     if not rows:
         return Question(
             request, "thickness", "I have no such section. How thick is the part you cut?"
         )
-    options = tuple(_said_section(row.designation) for row in _spread(rows))
-    return Question(request, "section", "Which weight of that section?", options)
+    if unfinished:
+        prompt = f"There are {whole(len(rows))} of those. Which one?"
+        near = _spread(rows)
+    else:
+        prompt = f"I have no {_said_section(designation)}. Which one is it?"
+        near = _nearest(rows, float(sizes[-1]))
+    return Question(request, "section", prompt, tuple(_said_section(r.designation) for r in near))
+
+
+def _nearest(rows: tuple[tables.SectionRow, ...], last: float) -> tuple[tables.SectionRow, ...]:
+    """At most `MANY` of the rows, whose last number comes nearest to the one named, in order."""
+
+    def off(row: tables.SectionRow) -> float:
+        number = _number(row.designation.split("X")[-1])
+        return abs(float(number) - last) if number is not None else float("inf")
+
+    near = sorted(rows, key=off)[:MANY]
+    return tuple(row for row in rows if row in near)
 
 
 def _spread(rows: tuple[tables.SectionRow, ...]) -> tuple[tables.SectionRow, ...]:
@@ -172,9 +210,17 @@ def _said_section(designation: str) -> str:
     """A designation in words where its numbers are whole, else as it stands."""
     family = designation.rstrip("0123456789./-X")
     numbers = designation.removeprefix(family).split("X")
-    if not all(number.isdigit() and int(number) <= 999 for number in numbers):
-        return designation
-    return f"{family.lower()} " + " by ".join(whole(int(number)) for number in numbers)
+    words = [_said_number(number) for number in numbers]
+    return designation if None in words else f"{family.lower()} " + " by ".join(filter(None, words))
+
+
+def _said_number(number: str) -> str | None:
+    """A whole number or a decimal below a thousand in words, None for a fraction."""
+    units, _, decimals = number.partition(".")
+    if not units.isdigit() or int(units) > 999 or not (decimals or "0").isdigit():
+        return None
+    said = whole(int(units))
+    return f"{said} point {' '.join(map(whole, map(int, decimals)))}" if decimals else said
 
 
 def _number(text: str) -> Fraction | None:

@@ -13,10 +13,10 @@ SOURCE = "iso_9013"
 
 
 def cut_face(fit: Fit, thickness: Quantity) -> tuple[str, ...]:
-    """One or two sentences on the face of the cut.
+    """What may be hoped for of the face, as one sentence; none outside the standard's plates.
 
-    >>> cut_face(Fit.RIGHT, millimetres(20))[1]
-    'Square within six tenths of a millimetre, ridges a tenth of a millimetre.'
+    >>> cut_face(Fit.RIGHT, millimetres(20))
+    ('Quality range three in a steady hand, square within six tenths of a millimetre.',)
 
     Args:
         fit: how the tip suits the plate.
@@ -31,13 +31,12 @@ def _cut_face(fit: Fit, thickness: float) -> tuple[str, ...]:
         return ("Separation only. No quality range holds for the face.",)
     number = LARGE_RANGE if fit is Fit.TOO_LARGE else RIGHT_RANGE
     found = tables.iso9013(millimetres(thickness), number)
-    if found is None or found.roughness is None:
+    if found is None:
         return ()
     square = tenths_of_a_millimetre(float(found.squareness.m_as("mm")))
-    ridges = tenths_of_a_millimetre(float(found.roughness.m_as("mm")))
     opening = (
-        "With a tip too large, quality range four is the best to hope for."
+        "Quality range four at best"
         if fit is Fit.TOO_LARGE
-        else "A steady hand can reach quality range three."
+        else "Quality range three in a steady hand"
     )
-    return opening, f"Square within {square}, ridges {ridges}."
+    return (f"{opening}, square within {square}.",)

@@ -45,12 +45,12 @@ def refuse_hazards(request: Request) -> Refusal | None:
 
 
 def refuse_tip_outside_model(request: Request, why: str, *more: str) -> Refusal:
-    """The refusal of a tip beyond the model, with our own reason before the table's advice."""
+    """The refusal of a tip beyond the model: our own reason and first advice, then the table's."""
     row = tables.refusal("tip_outside_model")
     return Refusal(
         request=request,
         reason=why,
         rule=row.rule,
-        instead=(*more, *row.instead),
+        instead=(*more, *row.instead[1:]),
         sources=(row.source,),
     )

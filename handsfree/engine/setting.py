@@ -1,7 +1,7 @@
 """The answer about a job: its figures, and the sentences that belong to them."""
 
-from handsfree.engine import advice, quality, technique
-from handsfree.engine.figures import all_figures
+from handsfree.engine import advice, quality, tables, technique
+from handsfree.engine.figures import all_figures, trade_runs
 from handsfree.engine.job import Job
 from handsfree.values import Answer, Figure
 
@@ -16,6 +16,8 @@ def answer_with(job: Job, figures: tuple[Figure, ...]) -> Answer:
     how, mind, rests = technique.technique(job), technique.cautions(job), technique.notes(job)
     face = technique.face(job)
     used = [figure.source for figure in figures]
+    if any(figure.name == "travel_speed" for figure in figures) and trade_runs(job):
+        used.append(tables.trade_checks()[0].source)
     used += job.metal.sources
     used += job.tip.sources if job.tip else ()
     used += ("hose_calculation",) if job.hose_counted else ()
@@ -26,7 +28,7 @@ def answer_with(job: Job, figures: tuple[Figure, ...]) -> Answer:
         figures=figures,
         technique=advice.sentences(*how),
         cautions=advice.sentences(*mind),
-        notes=(*technique.how_far(job), *face, *advice.sentences(*rests)),
+        notes=(*face, *technique.how_far(job), *advice.sentences(*rests)),
         fit=job.work.fit,
         thickness=job.metal.quantity,
         thickness_name=job.metal.name,

@@ -9,7 +9,7 @@ agrees with the trade's check values (a tip for 1/4 in is slow on 3/4 in; one fo
 
 from dataclasses import dataclass
 
-from handsfree.engine import published, tables
+from handsfree.engine import published, sheet, tables
 from handsfree.engine.saying import stamp as stamp_words
 from handsfree.engine.trust import weakest
 from handsfree.values import Fit, Question, Request, Status, TipBox, TipOnHand
@@ -63,12 +63,12 @@ def find_in_box(box: TipBox, stamp: str) -> TipOnHand | None:
 
 
 def fit(tip: KnownTip | None, thickness: float) -> Fit:
-    """How a tip suits a plate inside the hand table.
+    """How a tip suits a plate inside the hand table, or sheet.
 
     >>> fit(KnownTip(0.0465), 0.75), fit(KnownTip(0.038), 0.75), fit(KnownTip(0.067), 0.25)
     (<Fit.RIGHT: 'right'>, <Fit.TOO_SMALL: 'too small'>, <Fit.TOO_LARGE: 'too large'>)
     """
-    bores = published.suiting(thickness)
+    bores = sheet.suiting() if sheet.is_sheet(thickness) else published.suiting(thickness)
     if tip is None or bores is None:
         return Fit.UNKNOWN
     if tip.made_for and _is_band(tip.made_for):
@@ -116,22 +116,31 @@ def _known(
         return KnownTip(bore, made_for, stamp, False, sources, drill.status, from_box)
     if made_for is None:
         return _ask_made_for(request, stamp)
-    row = published.hand_cutting_at(made_for[1])
-    if row is None:
+    if sheet.is_sheet(made_for[1]):
+        bore, source, status = _sheet_nozzle()
+    elif row := published.hand_cutting_at(made_for[1]):
+        bore, source, status = row.bore[0], row.source, row.status
+    else:
         return Question(
             request,
             "tip",
             "The table does not reach the plate that tip is made for. What is its bore?",
         )
     return KnownTip(
-        bore=row.bore[0],
+        bore=bore,
         made_for=made_for,
         stamp=stamp,
         taken=True,
-        sources=(row.source,),
-        status=weakest(row.status, Status.COMMON_PRACTICE),
+        sources=(source,),
+        status=weakest(status, Status.COMMON_PRACTICE),
         from_box=from_box,
     )
+
+
+def _sheet_nozzle() -> tuple[float, str, Status]:
+    """What a tip made for sheet is taken to be: the smallest nozzle that any table lists."""
+    nozzle = published.metric_nozzles()[0]
+    return nozzle.bore, nozzle.source, nozzle.status
 
 
 def _made_for(tip: TipOnHand) -> tuple[float, float] | None:

@@ -47,13 +47,13 @@ def _listed(piece: Piece) -> tuple[Quantity, str, Status, str] | None:
         row = tables.section(piece.designation)
         if row is None:
             return None
-        return _a_foot(row.weight), row.source, row.status, "a foot of length"
+        return _a_foot(row.weight), row.source, row.status, ""
     if piece.nominal is not None and piece.schedule is not None:
         pipe = tables.pipe(piece.nominal, piece.schedule)
         if pipe is None:
             return None
         status = weakest(pipe.status, Status.COMPUTED)
-        return _a_foot(pipe.weight), pipe.source, status, "a foot of length"
+        return _a_foot(pipe.weight), pipe.source, status, ""
     return None
 
 
@@ -72,6 +72,6 @@ def _from_size(piece: Piece, metal: Metal) -> tuple[Quantity, str, Status, str]:
     if piece.shape in ROUND or piece.shape in SQUARE:
         area = through**2 * (math.pi / 4 if piece.shape in ROUND else 1.0)
         weight = registry.Quantity(pounds * area * 12, "lb/ft")
-        return weight, density.source, status, "a foot of length"
+        return weight, density.source, status, ""
     weight = registry.Quantity(pounds * through * 144, "lb/ft**2")
-    return weight, density.source, status, "a square foot"
+    return weight, density.source, status, ""

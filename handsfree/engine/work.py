@@ -9,7 +9,7 @@ right one, a leaned tip too large never slower. Inches, psi gauge, inches a minu
 import math
 from dataclasses import dataclass
 
-from handsfree.engine import gases, hose, published, speed
+from handsfree.engine import gases, hose, published, sheet, speed
 from handsfree.engine.flow import CUBIC_FEET_AN_HOUR, purity_pace, purity_use
 from handsfree.engine.tips import KnownTip, fit
 from handsfree.values import Fit, Fuel
@@ -18,9 +18,11 @@ Ends = tuple[float, float]
 
 LEAN_STEP = 5.0  # degrees: as near as a hand holds an angle
 USUAL_LEAN = 70.0  # degrees: as far as is advised; the model's own limit lies at 75
+ROUND_LEAN = (
+    30.0  # degrees along a round: farther over, the wall's chord leaves thickness / cos lean
+)
 LEANED_UP_TO = 1.0  # inches: "square on thick plate" (trade course); the trade check is on 1/4
 SMALL_TIP_SHARE = 0.9  # a tip too small runs in the top tenth of what its bore is listed for
-LARGE_TIP_SHARE = 0.25  # a tip too large runs in the lowest quarter of the path's range
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +48,10 @@ class Work:
         path: of the jet through the metal.
         oxygen: cutting and preheat together; None where no table lists the fuel's share.
         fuel: None likewise.
-        flow_source: key of the flows' table.
+        flow_source: key of the oxygen flow's table.
+        fuel_source: key of the fuel flow's table.
         hose_loss: at the high end, in psi; 0 without a hose.
+        sheet: thinner than the hand table; a lean then goes on to `sheet.LEAN`'s upper end.
     """
 
     row: published.Published
@@ -61,7 +65,9 @@ class Work:
     oxygen: Ends | None
     fuel: Ends | None
     flow_source: str
+    fuel_source: str
     hose_loss: float
+    sheet: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,17 +78,25 @@ class Beyond:
 
 
 def work_out(
-    thickness: float, tip: KnownTip | None, fuel: Fuel, line: Hose | None, purity: float
+    thickness: float,
+    tip: KnownTip | None,
+    fuel: Fuel,
+    line: Hose | None,
+    purity: float,
+    round_wall: bool = False,
 ) -> Work | Beyond:
-    """The work for a plate inside the hand table, or why the tip is beyond the model.
+    """The work for a plate inside the hand table or for sheet, or why the tip is beyond the model.
 
     Args:
-        thickness: of the plate, inside the hand table.
+        thickness: of the plate, inside the hand table, or of sheet by `sheet.is_sheet`.
         tip: None for the right one.
         fuel: burned in the preheat.
         line: the oxygen hose, None when it is not to be counted.
         purity: of the oxygen in percent, not below what `flow.purity_pace` answers for.
+        round_wall: of a pipe or round tube.
     """
+    if sheet.is_sheet(thickness):
+        return _sheet(thickness, tip, fuel, line, purity, round_wall)
     row = published.hand_cutting_at(thickness)
     assert row is not None, "thickness is checked before"
     suits = fit(tip, thickness)
@@ -100,7 +114,7 @@ def work_out(
         kerf = straight, straight * speed.weave_factor(thickness, tip.bore)
     elif suits is Fit.TOO_LARGE:
         assert tip is not None
-        leaned = _lean(thickness, tip.bore)
+        leaned = _lean(thickness, tip.bore, round_wall)
         if isinstance(leaned, Beyond):
             return leaned
         lean, length = leaned
@@ -112,7 +126,7 @@ def work_out(
         travel = row.speed[0] * pace, row.speed[1] * pace
         bores = (tip.bore, tip.bore) if tip else row.bore
         kerf = speed.straight_kerf(bores[0], length), speed.straight_kerf(bores[1], length)
-    oxygen, burned, source = _flows(row, suits, tip, fuel, pressure, purity)
+    oxygen, burned, source, fuel_source = _flows(row, suits, tip, fuel, pressure, purity)
     regulator = _at_regulator(pressure, oxygen or row.oxygen, line)
     return Work(
         row=row,
@@ -126,6 +140,7 @@ def work_out(
         oxygen=oxygen,
         fuel=burned,
         flow_source=source,
+        fuel_source=fuel_source,
         hose_loss=regulator[1] - pressure[1],
     )
 
@@ -174,24 +189,25 @@ def _small_speed(row: published.Published, bore: float, pressure: Ends, pace: fl
     return min(found.low, row.speed[0] * pace), min(found.high, row.speed[1] * pace)
 
 
-def _lean(thickness: float, bore: float) -> tuple[float, float] | Beyond:
+def _lean(thickness: float, bore: float, round_wall: bool) -> tuple[float, float] | Beyond:
     """The least lean, in whole steps, at which the path calls for this bore; then its path.
 
     Thick plate is cut square even with a tip too large: there a longer path gains nothing.
     """
     limits = speed.constants()
+    usual, most = (ROUND_LEAN, ROUND_LEAN) if round_wall else (USUAL_LEAN, limits.lean_limit)
     if thickness > LEANED_UP_TO:
         upright = _calls_for(thickness, bore, limits.large_limit)
         return (0.0, thickness) if upright else Beyond("large")
     lean = LEAN_STEP
-    while lean < USUAL_LEAN and not _calls_for(speed.path(thickness, lean), bore, 1.0):
+    while lean < usual and not _calls_for(speed.path(thickness, lean), bore, 1.0):
         lean += LEAN_STEP
     length = speed.path(thickness, lean)
     if not _calls_for(length, bore, limits.large_limit):
-        lean = limits.lean_limit
+        lean = most
         length = speed.path(thickness, lean)
         if not _calls_for(length, bore, limits.large_limit):
-            return Beyond("large")
+            return Beyond("round" if round_wall else "large")
     if length / bore < limits.shortest_path:
         return Beyond("large")
     return lean, length
@@ -206,7 +222,7 @@ def _large_pressure(length: float) -> Ends:
     row = published.hand_cutting_at(length)
     assert row is not None, "the leaned path is checked before"
     low, high = row.pressure
-    return low, low + LARGE_TIP_SHARE * (high - low)
+    return low, low + sheet.LARGE_TIP_SHARE * (high - low)
 
 
 def _large_speed(
@@ -223,21 +239,68 @@ def _flows(
     fuel: Fuel,
     pressure: Ends,
     purity: float,
-) -> tuple[Ends | None, Ends | None, str]:
-    """Oxygen, fuel and the source of both."""
+) -> tuple[Ends | None, Ends | None, str, str]:
+    """Oxygen, fuel and the source of each."""
     listed = gases.flows(fuel, row.thickness)
     burned = listed.fuel if listed else None
     more = purity_use(purity) or 1.0
     if suits in (Fit.RIGHT, Fit.UNKNOWN):
         if listed is None:
-            return None, None, ""
-        return (listed.oxygen[0] * more, listed.oxygen[1] * more), burned, listed.source
+            return None, None, "", ""
+        oxygen = listed.oxygen[0] * more, listed.oxygen[1] * more
+        return oxygen, burned, listed.source, listed.source
     assert tip is not None
-    low, high = (speed.tip_flow(tip.bore, end) * CUBIC_FEET_AN_HOUR for end in pressure)
-    if burned is None:
-        return None, None, ""
+    if listed is None:
+        return None, None, "", ""
+    passed = _passed((tip.bore, tip.bore), fuel, pressure, listed.fuel)
+    return passed, burned, "this_project", listed.source
+
+
+def _passed(bore: Ends, fuel: Fuel, pressure: Ends, burned: Ends) -> Ends:
+    """Oxygen by the tip's own bore and pressure, its preheat with it."""
+    low, high = (
+        speed.tip_flow(size, end) * CUBIC_FEET_AN_HOUR
+        for size, end in zip(bore, pressure, strict=True)
+    )
     preheat = gases.preheat_oxygen(fuel, burned)
-    return (low + preheat[0], high + preheat[1]), burned, "this_project"
+    return low + preheat[0], high + preheat[1]
+
+
+def _sheet(
+    thickness: float,
+    tip: KnownTip | None,
+    fuel: Fuel,
+    line: Hose | None,
+    purity: float,
+    round_wall: bool,
+) -> Work | Beyond:
+    suits, pace = fit(tip, thickness), purity_pace(purity)
+    assert pace is not None, "purity is checked before"
+    if suits is Fit.TOO_SMALL:
+        return Beyond("unlisted")
+    bore = tip.bore if tip else None
+    found = sheet.work_out_sheet(thickness, bore, suits is Fit.TOO_LARGE, round_wall, pace)
+    if found is None:
+        return Beyond("round" if round_wall else "large")
+    listed = gases.flows(fuel, published.thinnest())  # a tip's preheats are no smaller for sheet
+    oxygen = _passed(found.bore, fuel, found.pressure, listed.fuel) if listed else None
+    regulator = _at_regulator(found.pressure, oxygen or found.row.oxygen, line)
+    return Work(
+        row=found.row,
+        fit=suits,
+        pressure=found.pressure,
+        regulator=regulator,
+        speed=found.speed,
+        kerf=found.kerf,
+        lean=found.lean,
+        path=found.path,
+        oxygen=oxygen,
+        fuel=listed.fuel if listed else None,
+        flow_source="this_project",
+        fuel_source=listed.source if listed else "",
+        hose_loss=regulator[1] - found.pressure[1],
+        sheet=True,
+    )
 
 
 def _at_regulator(pressure: Ends, oxygen: Ends, line: Hose | None) -> Ends:

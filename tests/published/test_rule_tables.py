@@ -47,6 +47,8 @@ HAZARDS = {
     "lead_paint",
     "unknown_coating",
     "thickness_outside_table",
+    "sheet_too_thin",
+    "round_wall_too_thin",
     "tip_outside_model",
     "concrete_behind",
 }

@@ -70,7 +70,7 @@ def test_small_tip_is_told_to_weave_and_what_it_gets() -> None:
     reply = answered(ask(About.SETTING, 0.75, tip=made_for(0.25)))
     assert reply.fit is Fit.TOO_SMALL
     said = " ".join(reply.technique)
-    assert "Weave" in said and "Preheat heavily" in said and "separation only" in said
+    assert "Weave" in said and "Preheat heavily" in said and "No quality range holds" in said
     speed = next(figure for figure in reply.figures if figure.name == "travel_speed")
     assert speed.note == "separation only"
     assert "This tip goes no further than three quarters of an inch." in reply.notes
