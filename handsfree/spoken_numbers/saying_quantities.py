@@ -31,6 +31,7 @@ _SAID = {
     "pound": ("pound", "pounds"),
     "kilogram": ("kilogram", "kilograms"),
     "pound / foot": ("pound a foot", "pounds a foot"),
+    "pound / foot ** 2": ("pound a square foot", "pounds a square foot"),
     "kilogram / meter": ("kilogram a metre", "kilograms a metre"),
     "percent": ("percent", "percent"),
     "dimensionless": ("", ""),

@@ -12,12 +12,14 @@ from handsfree.values import (
     About,
     Answer,
     Fit,
+    Metal,
     NotUnderstood,
     Question,
     Refusal,
     Reply,
     Request,
     Status,
+    Surface,
     Told,
     ToldFigure,
     Words,
@@ -31,6 +33,11 @@ MORE = "More?"
 # Lists that open with their first action, before anything else is said but their name.
 EMERGENCIES = frozenset({"backfire", "flashback", "leak", "fire", "leak_or_fire"})
 _TECHNIQUE_AT_ONCE = 3
+_CAUTIONS_LATER = 5
+_NOTES_LATER = 2
+_SOURCES_SAID = 2
+# Figures of a setting that are shown; the voice gives them to those who ask for them.
+_SHOWN_ONLY = frozenset({"lean", "kerf", "preheat_time", "oxygen_flow", "fuel_flow"})
 _FIT_SAID = {
     Fit.RIGHT: "The tip is right.",
     Fit.TOO_SMALL: "The tip is too small.",
@@ -97,7 +104,9 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str]) -> Tol
     repeated = understood(request, answer)
     said = _steps_said(answer) if answer.steps else _setting_said(answer, figures)
     sources = _unique([*map(citation, answer.sources), *(figure.source for figure in figures)])
-    later = [*said.later, *_sources_said(sources)]
+    later = list(said.later)
+    if request.about is not About.CONVERT:  # a unit needs nobody's word
+        later += _sources_said(sources)
     return Told(
         kind="steps" if answer.steps else "answer",
         heard=words.text,
@@ -116,26 +125,66 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str]) -> Tol
 
 
 def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
-    spoken = [_figure_said(figure) for figure in figures]
-    technique = _ears(answer.technique)
-    off_size = answer.fit in (Fit.TOO_SMALL, Fit.TOO_LARGE)
-    if answer.request.about is About.TECHNIQUE or not figures:
-        at_once = _TECHNIQUE_AT_ONCE if figures else len(technique)
+    """What he needs first: how to hold a tip that does not suit, then the figures to set."""
+    setting = answer.request.about is About.SETTING
+    aloud = [figure for figure in figures if not (setting and figure.name in _SHOWN_ONLY)]
+    spoken = [_figure_said(figure) for figure in aloud]
+    technique, cautions = _ears(answer.technique), _ears(answer.cautions)
+    if not figures:
+        lead = at_once = len(technique)
     else:
-        at_once = 1 if off_size else 0
-    fits = _FIT_SAID.get(answer.fit, "") if answer.request.tip is not None else ""
-    fit = [fits] if fits and not any(fits in said for said in technique[:at_once]) else []
-    cautions = _ears(answer.cautions)
-    now = [*fit, *spoken[:FIGURES_AT_ONCE], *technique[:at_once], *cautions[:1]]
+        lead = _leading_technique(answer, figures)
+        least = {About.TECHNIQUE: _TECHNIQUE_AT_ONCE, About.TIP: 1}
+        at_once = max(lead, least.get(answer.request.about, 0))
+    fit = _fit_said(answer, technique)
+    now = [
+        *fit,
+        *technique[:lead],
+        *spoken[:FIGURES_AT_ONCE],
+        *technique[lead:at_once],
+        *cautions[:1],
+    ]
     later = [
         *spoken[FIGURES_AT_ONCE:],
         *technique[at_once:],
-        *cautions[1:],
-        *_ears(answer.notes),
-        *_ears(_taken_as_read(answer.request)),
-        *_trust(figures),
+        *cautions[1 : 1 + _CAUTIONS_LATER],
+        *_ears(answer.notes[:_NOTES_LATER]),
+        *([] if answer.request.about is About.CONVERT else _trust(aloud[:FIGURES_AT_ONCE])),
     ]
     return _Said(now, later)
+
+
+def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
+    """How many sentences of the technique come before any figure.
+
+    One for a tip that does not suit, a leaned torch, a pressure that the user named, or the
+    preheat, where colour comes before any time; and one for steel that is made ready first.
+    """
+    request, piece = answer.request, answer.request.piece
+    changes_hold = (
+        answer.fit in (Fit.TOO_SMALL, Fit.TOO_LARGE)
+        or request.asked_pressure is not None
+        or request.about is About.PREHEAT
+        or any(figure.name == "lean" for figure in figures)
+    )
+    made_ready = (
+        piece is not None
+        and request.about in (About.SETTING, About.TECHNIQUE)
+        and (
+            piece.metal is not Metal.MILD_STEEL
+            or piece.surface is Surface.RUSTY
+            or piece.carbon_percent is not None
+        )
+    )
+    return changes_hold + made_ready
+
+
+def _fit_said(answer: Answer, technique: list[str]) -> list[str]:
+    """How the tip suits, unless the technique says it; a right tip only when one was named."""
+    said = _FIT_SAID.get(answer.fit, "")
+    if not said or (answer.fit is Fit.RIGHT and answer.request.tip is None):
+        return []
+    return [] if any(line.startswith(said.rstrip(".")) for line in technique) else [said]
 
 
 def _steps_said(answer: Answer) -> _Said:
@@ -152,10 +201,7 @@ def _steps_said(answer: Answer) -> _Said:
 def _question(words: Words, question: Question) -> Told:
     repeated = understood(question.request) if question.request is not None else ""
     prompt = for_the_ear(question.prompt)
-    lower = prompt.lower()
-    offered = [
-        option for option in question.options if for_the_ear(option)[:-1].lower() not in lower
-    ]
+    offered = [option for option in question.options if not _offers(prompt, option)]
     sentences = [*read_back(repeated), prompt, choices(offered[:CHOICES_AT_ONCE])]
     rest = choices(offered[CHOICES_AT_ONCE:])
     return Told(
@@ -171,11 +217,17 @@ def _question(words: Words, question: Question) -> Told:
     )
 
 
+def _offers(prompt: str, option: str) -> bool:
+    """Whether a prompt names an option itself; "w ten by thirty four" does not name thirty."""
+    named = re.escape(for_the_ear(option)[:-1])
+    return re.search(rf"\b{named}(?=[,.?]| or | and )", prompt, re.IGNORECASE) is not None
+
+
 def _refusal(words: Words, refusal: Refusal, citation: Callable[[str], str]) -> Told:
     request = refusal.request
     repeated = understood(request) if request is not None else ""
     rule = [f"The rule is {_rule_aloud(refusal.rule)}"] if refusal.rule else []
-    spoken = _ears([refusal.reason, *rule, *refusal.instead])
+    spoken = _ears([refusal.reason, *refusal.instead, *rule])
     sources = _unique([*filter(None, [refusal.rule]), *map(citation, refusal.sources)])
     return Told(
         kind="refusal",
@@ -211,23 +263,20 @@ def _figure_said(figure: ToldFigure) -> str:
     return for_the_ear(", ".join(filter(None, [figure.label, figure.spoken, figure.note])))
 
 
-def _trust(figures: tuple[ToldFigure, ...]) -> list[str]:
-    """How far the figures can be trusted, where that is less than read in a source."""
-    said = []
+def _trust(figures: list[ToldFigure]) -> list[str]:
+    """The weakest of what was said at once, where that is less than read; the page shows all."""
     for status, opening in _WEAK.items():
         labels = _unique(figure.label for figure in figures if figure.status is status)
         if labels:
-            said.append(for_the_ear(f"{opening}, {_listed(labels)}"))
-    return said
+            return [for_the_ear(f"{opening}, {_listed(labels)}")]
+    return []
 
 
 def _sources_said(sources: list[str]) -> list[str]:
-    """The first source; the page shows them all."""
+    """The first two sources in one sentence; the page shows them all."""
     # A capital A in mid-sentence would be read as a letter.
-    return [
-        for_the_ear(f"Source, {re.sub(r'^(A|An|The|Our) ', _small, source)}")
-        for source in sources[:1]
-    ]
+    said = [re.sub(r"^[A-Z][a-z]*(?= [a-z])", _small, each) for each in sources[:_SOURCES_SAID]]
+    return [for_the_ear(f"Source, {', and '.join(said)}")] if said else []
 
 
 def _small(match: re.Match[str]) -> str:
@@ -236,7 +285,7 @@ def _small(match: re.Match[str]) -> str:
 
 def _taken_as_read(request: Request) -> tuple[str, ...]:
     """What was not said and was assumed; what the user confirmed is not among it."""
-    plain = (COATING_CONFIRMED, request.about.value)
+    plain = (COATING_CONFIRMED, *About)
     taken = [name for name in request.defaults if name not in plain]
     return (f"Not said, taken as read: {_listed(taken)}.",) if taken else ()
 

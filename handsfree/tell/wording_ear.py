@@ -174,11 +174,11 @@ def _in_words(text: str) -> str:
     text = _CHAPTER.sub(
         lambda match: ", ".join(spelt(group) for group in match.group().split("-")), text
     )
+    text = _SECTION.sub(lambda match: designation_words(match.group()), text)
     text = _DOCUMENT.sub(
         lambda match: f" {' point '.join(map(spelt, match.group().split('.')))} ", text
     )
     text = _ORDINAL.sub(lambda match: _ordinal(int(match[1])), text)
-    text = _SECTION.sub(lambda match: designation_words(match.group()), text)
     text = _lengthened(text, _SHORT)
     text = _lengthened(text, _BEFORE_FIGURE, r"(?=\s?\d)")
     text = _YEAR.sub(lambda match: _in_pairs(match["year"]), _keep_measures(text))

@@ -4,6 +4,7 @@ What is said and shown is rounded to what a gauge, a watch or a rule can be set 
 `high` keep the engine's values.
 """
 
+import math
 from collections.abc import Callable
 from fractions import Fraction
 
@@ -62,6 +63,7 @@ _SHOWN = {
     "kilopascal": "kPa",
     "bar": "bar",
     "pound / foot": "lb/ft",
+    "pound / foot ** 2": "lb/ft2",
     "kilogram / meter": "kg/m",
     "millimeter / minute": "mm/min",
     "liter / minute": "l/min",
@@ -87,6 +89,7 @@ _STEPS = {
     "degree_Celsius": ((0, 1),),
     "degree_Fahrenheit": ((0, 1),),
     "pound / foot": ((100, 1), (0, 0.1)),
+    "pound / foot ** 2": ((100, 1), (0, 0.1)),
     "kilogram / meter": ((100, 1), (0, 0.1)),
     "millimeter / minute": ((0, 1),),
     "liter / minute": ((10, 1), (0, 0.1)),
@@ -167,7 +170,10 @@ def _rounded(value: float, unit: str, name: str) -> float:
     else:
         steps = _STEPS.get(unit, ((0, 0.001),))
         step = next((step for start, step in steps if abs(value) >= start), 0.001)
-    rounded = round(round(value / step) * step, 4)
+    steps_up = value / step
+    if unit != "inch":  # half a step goes up: 9.525 mm is told as 9.53, but 1/16 in as 0.062
+        steps_up = math.floor(steps_up + 0.5 + 1e-9)
+    rounded = round(round(steps_up) * step, 4)
     return rounded if rounded or not value else float(f"{value:.2g}")
 
 

@@ -83,6 +83,8 @@ _UNIT_SAID = {
     "mm/min": "millimetres a minute",
     "gauge": "gauge",
 }
+# That a setting, or whatever else, was asked for needs no words among what was taken as read.
+_NOT_REPEATED = frozenset(about.value for about in About)
 _OF_SECTION = ("flange", "web", "leg", "wall")
 
 
@@ -106,20 +108,21 @@ def understood(request: Request, answer: Answer | None = None) -> str:
         parts.append(_CHANGE_SAID[request.change])
     if request.piece is not None:
         parts += piece_words(request.piece)
-    if answer is not None:
+    if answer is not None and request.about not in (About.CONVERT, About.WEIGHT):
         parts.append(_found_thickness(answer))
-    if request.conversion is not None:
-        parts.append(_conversion(request.conversion))
     fuel = fuel_of(request)
     if request.asked_pressure is None or request.asked_gas != "fuel":
         parts.append(fuel.value if fuel is not None else "")
     if request.tip is not None:
         parts.append(tip_words(request.tip))
+    if request.conversion is not None:
+        subject = parts.pop() if request.conversion.amount is None else ""
+        parts.append(f"{subject} {_conversion(request.conversion)}")
     parts += _circumstances(request)
     said = [_plain(part) for part in parts]
     together = " ".join(said)
     # That a setting is wanted needs no words of its own.
-    taken = [_plain(name) for name in request.defaults if name != request.about.value]
+    taken = [_plain(name) for name in request.defaults if name not in _NOT_REPEATED]
     said += [name for name in taken if name not in together]
     return ", ".join(part for part in said if part)
 

@@ -103,13 +103,11 @@ def test_a_setting_opens_with_the_read_back_and_stops_after_three_figures() -> N
         "More?",
     )
     assert reply.more == (
-        "Kerf, point oh six to point oh eight inch.",
         "Keep the cones one sixteenth to one eighth inch off the steel.",
         "Keep a fire watch.",
         "The table is for clean steel.",
-        "From memory, check it against your own chart, kerf.",
         "Common practice, no published source, acetylene.",
-        "Source, a handbook of nineteen fifty, table seven.",
+        "Source, a handbook of nineteen fifty, table seven, and a trade course, page twenty four.",
     )
 
 
@@ -142,8 +140,8 @@ def test_a_tip_too_small_is_said_before_any_figure() -> None:
     assert reply.sentences == (
         "Three quarter inch plate, acetylene, tip made for quarter inch plate.",
         "The tip is too small.",
-        "Travel, four to five inches a minute, separation only.",
         "Preheat heavily.",
+        "Travel, four to five inches a minute, separation only.",
         "Slag can blow back.",
         "More?",
     )
@@ -192,9 +190,9 @@ def test_technique_is_said_at_once_when_it_was_asked_for() -> None:
     assert reply.sentences == (
         "Technique, quarter inch plate, tip made for up to two inch plate.",
         "The tip is too large.",
+        "Lean it over.",
         "Lean the torch, seventy to seventy five degrees, from square.",
         "Path through the steel, point seven three inch.",
-        "Lean it over.",
         "Lean along the line.",
         "Move off at once.",
         "It throws sparks far ahead.",
@@ -202,9 +200,8 @@ def test_technique_is_said_at_once_when_it_was_asked_for() -> None:
     )
     assert reply.more == (
         "Watch the face.",
-        "Not said, taken as read, plate.",
         "Worked out, not from a table, path through the steel.",
-        "Source, a handbook of nineteen fifty, table seven.",
+        "Source, a handbook of nineteen fifty, table seven, and our own calculation.",
     )
 
 
@@ -309,8 +306,8 @@ def test_a_refusal_gives_reason_rule_and_what_to_do() -> None:
     assert reply.sentences == (
         "Fuel pressure, acetylene at twenty p s i.",
         "Acetylene above fifteen p s i can explode by itself.",
-        "The rule is twenty nine C F R nineteen ten point two five three, paragraph A two.",
         "Keep acetylene under fifteen p s i at the gauge.",
+        "The rule is twenty nine C F R nineteen ten point two five three, paragraph A two.",
     )
     assert reply.sources == ("29 CFR 1910.253(a)(2)", CITATIONS["rule"])
     assert reply.technique == ("Keep acetylene under 15 psi at the gauge.",)
@@ -385,7 +382,8 @@ def test_what_was_confirmed_is_read_back_and_not_called_assumed() -> None:
     asked = Request(About.SETTING, piece=PLATE, defaults=("setting", COATING_CONFIRMED, "plate"))
     reply = say(Answer(asked))
     assert reply.sentences[0] == "Three quarter inch plate, coating confirmed."
-    assert reply.more == ("Not said, taken as read, plate.",)
+    assert reply.notes == ("Not said, taken as read: plate.",)
+    assert reply.more == ()
 
 
 def test_a_change_to_the_tip_box_is_read_back() -> None:

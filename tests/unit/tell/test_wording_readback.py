@@ -119,7 +119,7 @@ CIRCUMSTANCES = [
     (Request(About.CONVERT, conversion=Conversion(registry.Quantity(2.0, "bar"), None)), "two bar"),
     (
         Request(About.CONVERT, conversion=Conversion(None, "in"), tip=TipOnHand(drill=56)),
-        "in inches, tip number fifty six drill",
+        "tip number fifty six drill in inches",
     ),
     (Request(About.STEPS, steps="no_gauge"), "no gauge"),
     (Request(About.HELP), "help"),
