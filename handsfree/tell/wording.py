@@ -32,7 +32,7 @@ MORE = "More?"
 
 # Lists that open with their first action, before anything else is said but their name.
 EMERGENCIES = frozenset({"backfire", "flashback", "leak", "fire", "leak_or_fire"})
-_TECHNIQUE_AT_ONCE = 3
+_TECHNIQUE_AT_ONCE = 2  # beside what leads
 _CAUTIONS_LATER = 5
 _NOTES_LATER = 2
 _SOURCES_SAID = 2
@@ -134,7 +134,7 @@ def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
         lead = at_once = len(technique)
     else:
         lead = _leading_technique(answer, figures)
-        least = {About.TECHNIQUE: _TECHNIQUE_AT_ONCE, About.TIP: 1}
+        least = {About.TECHNIQUE: lead + _TECHNIQUE_AT_ONCE, About.TIP: 1}
         at_once = max(lead, least.get(answer.request.about, 0))
     fit = _fit_said(answer, technique)
     now = [
