@@ -101,7 +101,7 @@ def trade_runs(job: Job) -> str:
             on = float(check.oxygen_pressure.m_as("psi"))
             return (
                 f"common practice runs {whole(round(low))} to {whole(round(high))}"
-                f" on about {whole(round(on))} p s i"
+                f" at {whole(round(on))} p s i"
             )
     return ""
 

@@ -37,13 +37,7 @@ LARGE = (
     "large_upright",
 )
 
-SHEET_LEANED = (
-    "sheet_lean",
-    "sheet_lean_degrees",
-    "sheet_move",
-    "sheet_flat",
-    "sparks_through",
-)
+SHEET_LEANED = ("sheet_lean", "sheet_move", "sheet_flat", "sparks_through")
 SHEET_UPRIGHT = ("preheat_cue", "tilt_back", "sheet_larger_tip", "sheet_flat", "sparks_through")
 
 LARGE_UPRIGHT = ("large_square", "preheat_cue", "large_low", "large_face", "sparks_through")
@@ -61,7 +55,7 @@ BEARS_ON: dict[About, Keys] = {
         "set_flowing",
         "start_low_bore",
         "start_high_bore",
-        "sheet_lean_degrees",
+        "sheet_lean",
         "small_no_pressure",
         "large_lean",
         "large_low",
@@ -82,7 +76,7 @@ BEARS_ON: dict[About, Keys] = {
         "web_thinner",
         "rusty",
     ),
-    About.KERF: ("small_weave", "large_lean", "sheet_lean_degrees"),
+    About.KERF: ("small_weave", "large_lean", "sheet_lean"),
     About.PREHEAT: (
         "preheat_cue",
         "small_preheat",
@@ -132,9 +126,7 @@ def technique(job: Job) -> Keys:
     found += ["set_flowing", *_bore_end(job)]
     if request.about is About.FUEL_PRESSURE:
         found.append("neutral")
-    if _all(job):  # the lean is a figure there
-        found = [key for key in found if key != "sheet_lean_degrees"]
-    else:
+    if not _all(job):
         found = [key for key in found if key in BEARS_ON[request.about]]
     return tuple(dict.fromkeys(found))
 

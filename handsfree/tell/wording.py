@@ -36,8 +36,12 @@ _TECHNIQUE_AT_ONCE = 2  # beside what leads
 _CAUTIONS_LATER = 5
 _NOTES_LATER = 2
 _SOURCES_SAID = 2
-# Figures of a setting that are shown; the voice gives them to those who ask for them.
-_SHOWN_ONLY = frozenset({"lean", "kerf", "preheat_time", "oxygen_flow", "fuel_flow"})
+# Figures that are shown; the voice gives them to those who ask for them, and a lean in the note of
+# the travel.
+_SHOWN_ONLY = {
+    About.SETTING: frozenset({"lean", "kerf", "preheat_time", "oxygen_flow", "fuel_flow"}),
+    About.TRAVEL_SPEED: frozenset({"lean"}),
+}
 _FIT_SAID = {
     Fit.RIGHT: "The tip is right.",
     Fit.TOO_SMALL: "The tip is too small.",
@@ -126,9 +130,10 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str]) -> Tol
 
 def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
     """What he needs first: how to hold a tip that does not suit, then the figures to set."""
-    setting = answer.request.about is About.SETTING
-    aloud = [figure for figure in figures if not (setting and figure.name in _SHOWN_ONLY)]
-    spoken = [_figure_said(figure) for figure in aloud]
+    hidden = _SHOWN_ONLY.get(answer.request.about, frozenset())
+    aloud = [figure for figure in figures if figure.name not in hidden]
+    leaned = any(figure.name == "lean" for figure in aloud)
+    spoken = [_figure_said(figure, leaned) for figure in aloud]
     technique, cautions = _ears(answer.technique), _ears(answer.cautions)
     if not figures:
         lead = at_once = len(technique)
@@ -192,9 +197,9 @@ def _steps_said(answer: Answer) -> _Said:
     steps = [
         for_the_ear(f"Step {number}. {step}") for number, step in enumerate(answer.steps, start=1)
     ]
-    around = [*_ears(answer.cautions[:1]), *_ears(answer.technique)]
+    first, opens = _ears(answer.cautions[:1]), _ears(answer.technique)
     emergency = answer.request.steps in EMERGENCIES
-    now = [*steps, *around] if emergency else [*around, *steps]
+    now = [*opens, *steps, *first] if emergency else [*first, *opens, *steps]
     return _Said(now, [*_ears(answer.cautions[1:]), *_ears(answer.notes)])
 
 
@@ -259,8 +264,10 @@ def _not_understood(words: Words, reply: NotUnderstood) -> Told:
     )
 
 
-def _figure_said(figure: ToldFigure) -> str:
-    return for_the_ear(", ".join(filter(None, [figure.label, figure.spoken, figure.note])))
+def _figure_said(figure: ToldFigure, leaned: bool = False) -> str:
+    """A figure with its note, less the lean when that is said as a figure of its own."""
+    note = "" if leaned and figure.note.startswith("leaned") else figure.note
+    return for_the_ear(", ".join(filter(None, [figure.label, figure.spoken, note])))
 
 
 def _trust(figures: list[ToldFigure]) -> list[str]:

@@ -126,7 +126,7 @@ def test_the_trades_pace_is_spoken_with_the_tables_where_they_differ() -> None:
     """Common practice, no published source: 20 to 30 in/min on 1/4 in with its tip at 25 psi."""
     travel = next(s for s in heard(plate(0.25, tip=made_for(0.25))).sentences if "Travel" in s)
     assert "sixteen to eighteen inches a minute" in travel
-    assert "common practice runs twenty to thirty on about twenty five p s i" in travel
+    assert "common practice runs twenty to thirty at twenty five p s i" in travel
     shown = heard(plate(0.25, tip=made_for(0.25))).figures
     assert next(each for each in shown if each.name == "travel_speed").digits == "16-18"
     other = heard(plate(0.75, tip=made_for(0.75)))
