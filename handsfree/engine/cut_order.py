@@ -17,6 +17,8 @@ _BY_SHAPE: dict[Shape, tuple[str, ...]] = {
     Shape.SHAFT: ("order_shaft",),
     Shape.SQUARE_BAR: ("order_shaft",),
 }
+_HOLLOW = frozenset((Shape.PIPE, Shape.ROUND_TUBE, Shape.SQUARE_TUBE))
+_HEAVY = frozenset((Shape.BEAM, Shape.CHANNEL, Shape.SHAFT))
 _BY_FAMILY = {
     "W": Shape.BEAM,
     "S": Shape.BEAM,
@@ -44,8 +46,17 @@ def answer_cut_order(request: Request) -> Answer | Question:
             "What shape is it?",
             ("plate", "angle", "channel", "beam", "square tube", "pipe"),
         )
-    keys = ("order_vented", *_BY_SHAPE[shape], "order_slag", "order_last")
-    cautions = ("drop", "hollow", "fire_watch", "shade", "rigging", "defer")
+    hollow, heavy = shape in _HOLLOW, shape in _HEAVY
+    first = "order_vented" if hollow else "order_marked"
+    keys = (first, *_BY_SHAPE[shape], "order_slag", "order_last")
+    cautions = (
+        *(("hollow",) if hollow else ()),
+        "drop",
+        *(("rigging",) if heavy else ()),
+        "fire_watch",
+        "defer",
+        "shade",
+    )
     return Answer(
         request=request,
         technique=advice.sentences(*keys),

@@ -21,6 +21,7 @@ USUAL_LEAN = 70.0  # degrees: as far as is advised; the model's own limit lies a
 ROUND_LEAN = (
     30.0  # degrees along a round: farther over, the wall's chord leaves thickness / cos lean
 )
+LEAN_CHECKED_FROM = 0.25  # inches: the plate of the trade check on a leaned tip
 LEANED_UP_TO = 1.0  # inches: "square on thick plate" (trade course); the trade check is on 1/4
 SMALL_TIP_SHARE = 0.9  # a tip too small runs in the top tenth of what its bore is listed for
 
@@ -228,8 +229,16 @@ def _large_pressure(length: float) -> Ends:
 def _large_speed(
     row: published.Published, bore: float, pressure: Ends, lean: float, pace: float
 ) -> Ends:
+    """The model's, no slower than the table.
+
+    On plate thinner than that of the check on a leaned tip, no faster than that check either.
+    """
     found = speed.pace(row.thickness, bore, sum(pressure) / 2, lean, pace)
-    return max(found.low, row.speed[0] * pace), max(found.high, row.speed[1] * pace)
+    low, high = max(found.low, row.speed[0] * pace), max(found.high, row.speed[1] * pace)
+    if row.thickness < LEAN_CHECKED_FROM - published.SAME:
+        high = min(high, sheet.fastest_checked() * (1 + speed.constants().spread) * pace)
+        low = min(low, published.rows()[0].speed[1] * pace)
+    return low, high
 
 
 def _flows(

@@ -287,3 +287,18 @@ def test_cut_order_knows_sections_and_asks_for_the_shape() -> None:
 
 def test_help_says_what_can_be_asked() -> None:
     assert len(answered(answer(Request(About.HELP), Rig(), TipBox())).technique) == 3
+
+
+def test_pipe_is_cut_from_the_top_as_its_source_says() -> None:
+    """NAVEDTRA 14250, chapter 4 (read): down one side from the top, then down the other."""
+    reply = answered(ask(About.CUT_ORDER, piece=Piece(shape=Shape.PIPE)))
+    assert "Start at the top. Cut down one side, then down the other." in reply.technique
+    assert "navedtra_14250" in reply.sources
+
+
+def test_cautions_of_a_cut_order_belong_to_the_shape() -> None:
+    plate = answered(ask(About.CUT_ORDER, piece=Piece(shape=Shape.PLATE)))
+    tube = answered(ask(About.CUT_ORDER, piece=Piece(shape=Shape.SQUARE_TUBE)))
+    assert not any("hollow" in line for line in (*plate.cautions, *plate.technique))
+    assert "hollow" in tube.cautions[0]
+    assert not any("Rigging" in line for line in plate.cautions)

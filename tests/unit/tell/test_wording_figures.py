@@ -106,6 +106,22 @@ ROWS = [
         "lb/ft",
         "twenty six pounds a foot",
     ),
+    (
+        "weight",
+        registry.Quantity(20.42, "pound / foot ** 2"),
+        registry.Quantity(20.42, "pound / foot ** 2"),
+        "20.4",
+        "lb/ft2",
+        "twenty point four pounds a square foot",
+    ),
+    (
+        "length",
+        millimetres(9.525),
+        millimetres(9.525),
+        "9.53",
+        "mm",
+        "nine point five three millimetres",
+    ),
     ("bore", inches(0.0625), inches(0.0625), "0.0625", "in", "point oh six two five inch"),
     ("thickness", inches(1.375), inches(1.375), "1 3/8", "in", "one and three eighths inches"),
     (
