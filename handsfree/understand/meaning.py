@@ -6,7 +6,7 @@ stands in `Request.defaults`.
 """
 
 from handsfree.spoken_numbers import whole
-from handsfree.understand.meaning_about import about_of, change_of, steps_of
+from handsfree.understand.meaning_about import about_of, change_of, hints_at_figure, steps_of
 from handsfree.understand.meaning_piece import bare_number, piece_of
 from handsfree.understand.meaning_tip import (
     fuel_of,
@@ -30,7 +30,7 @@ from handsfree.values import (
 )
 
 _NO_LENGTHS = ("psi", "bar", "kPa", "in/min", "mm/min", "l/min", "cfh", "degC", "degF")
-_BESIDE_BARE = ("about", "verb", "metal", "fuel", "tip_for", "tip_stamp", "psi", "question")
+_BESIDE_BARE = ("about", "verb", "metal", "fuel", "tip_for", "tip_stamp", "psi")
 _UNITS = {
     "amount_bar": "bar",
     "amount_kpa": "kilopascal",
@@ -58,8 +58,10 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
     if "hazard" in slots:
         return Request(About.SETTING, hazards=tuple(dict.fromkeys(slots.all("hazard"))))
     if (steps := steps_of(slots)) is not None:
+        if bare_number(slots) is not None:
+            return None  # "shut down the site at six"
         return Request(About.STEPS, steps=steps, fuel=fuel_of(slots))
-    if "convert" in slots.all("about"):
+    if "convert" in slots.all("about") and not hints_at_figure(slots):
         return _conversion(slots)
     piece, tip = piece_of(slots), tip_of(slots)
     about, in_words = about_of(slots, piece, tip)

@@ -10,8 +10,8 @@ from handsfree.values import About, BoxChange, Piece, TipOnHand
 
 _FIGURES = {
     "shade": About.SHADE,
-    "kerf": About.KERF,
     "standoff": About.STANDOFF,
+    "kerf": About.KERF,
     "preheat": About.PREHEAT,
     "weight": About.WEIGHT,
     "gas": About.GAS,
@@ -40,7 +40,8 @@ def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> tuple[
 
     A bare piece of steel asks for its setting.
     """
-    if "off_size" in slots and not _meant_to_ask(slots):
+    measured = slots.any_of("psi", "bar", "kpa")  # eight pounds is too much
+    if "off_size" in slots and not measured and not _meant_to_ask(slots):
         return None, False  # too heavy for one man
     asked = _asked(slots, piece, tip)
     if asked is not None or set(slots.all("about")) & {"help", "tip_box", "rig"}:
@@ -53,14 +54,21 @@ def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> tuple[
 def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
     asked = set(slots.all("about"))
     hinted = set(slots.all("hint")) if _meant_to_ask(slots) else set()
-    if "help" in asked:
-        return About.HELP if asked == {"help"} and piece is None else None
-    if {"tip_box", "rig"} & (asked | hinted) or not asked:
+    if "help" in asked and piece is None:
+        return About.HELP if asked == {"help"} else None
+    if hinted & set(_FIGURES):
+        hinted -= {"tip_box", "rig"}  # "what do I lose in the kerf"
+    if {"tip_box", "rig"} & (asked | hinted) or not (asked or hinted):
         if box := _box_or_rig(slots, asked | (hinted & {"tip_box", "rig"}), piece, tip):
             return box
         if {"tip_box", "rig"} & asked:
             return None  # a change of the box beside a question: not one request
-    if "technique" in asked or ("feasible" in asked and (tip is not None or "small_tip" in slots)):
+    if "off_size" in slots and slots.any_of("psi", "bar", "kpa") and slots.any_of("gas", "fuel"):
+        return _pressure_about(slots)
+    tip_told = tip is not None or slots.any_of("small_tip", "off_size")
+    if "feasible" in asked and tip_told:
+        return About.TECHNIQUE
+    if "technique" in asked and (tip_told or piece is not None or "lean" in slots):
         return About.TECHNIQUE
     figures = {_FIGURES[name] for name in asked if name in _FIGURES}
     if "small_tip" in slots and figures == {About.TRAVEL_SPEED}:
@@ -69,11 +77,24 @@ def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
     if pressure and not (figures & {About.GAS}):
         figures.add(_pressure_about(slots))
         asked.discard("setting")  # "what do I set the oxygen at"
+    if "target" in slots and not figures and asked <= {"setting", "advice"} and _asks(slots):
+        return About.FUEL_PRESSURE  # where do I have the acetylene
     if "setting" in asked or len(figures) > 1:
         return About.SETTING
     if figures:
         return figures.pop()
-    return _hinted(slots, hinted, tip)
+    return _hinted(slots, hinted, piece, tip)
+
+
+def hints_at_figure(slots: Slots) -> bool:
+    """Whether a figure of the cut is hinted at, so that a length beside it is the steel's."""
+    hints = set(slots.all("hint"))
+    return "weight" in hints or (bool(hints & set(_FIGURES)) and "convert_to" not in slots)
+
+
+def names_a_tip(slots: Slots, tip: TipOnHand | None) -> bool:
+    """Whether a change of the box tells of which tip; showing the box needs none."""
+    return tip is not None or "show" in slots.all("change") or "tip_box" in slots.all("about")
 
 
 def change_of(slots: Slots, about: About) -> BoxChange | None:
@@ -102,15 +123,19 @@ def steps_of(slots: Slots) -> str | None:
     return next((name for name in _EMERGENCIES if name in named), named[0] if named else None)
 
 
-def _hinted(slots: Slots, hinted: set[str], tip: TipOnHand | None) -> About | None:
-    if "technique" in hinted and (tip is not None or "small_tip" in slots):
+def _hinted(slots: Slots, hinted: set[str], piece: Piece | None, tip: TipOnHand | None) -> About | None:
+    if "small_tip" in slots and "trouble" in slots:
         return About.TECHNIQUE
+    if "technique" in hinted and tip is not None:
+        return About.TECHNIQUE
+    if "near" in hinted:  # how high is the oxygen to be, or the tip
+        return _pressure_about(slots) if slots.any_of("gas", "fuel") else About.STANDOFF
     for name, about in _FIGURES.items():
         if name in hinted:
             return about
     if "pressure" in hinted:
         return _pressure_about(slots)
-    if "technique" in hinted:
+    if "technique" in hinted and piece is not None:
         return About.TECHNIQUE
     return About.SETTING if "setting" in hinted else None
 
@@ -121,12 +146,14 @@ def _in_trouble(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> boo
         return "trouble" in slots
     if tip is None or piece is None or not slots.any_of(*SIZES):
         return False
+    if "help" in slots.all("about"):
+        return True
     return "trouble" in slots or ("advice" in slots.all("about") and _mismatch(piece, tip))
 
 
 def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
     """What someone wants who names a piece of steel, a tip or a pressure and asks no figure."""
-    if set(slots.all("about")) & {"advice", "feasible"}:
+    if piece is not None and set(slots.all("about")) & {"advice", "feasible"}:
         return About.SETTING
     if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
         return _pressure_about(slots)
@@ -139,6 +166,10 @@ def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About 
     return None
 
 
+def _asks(slots: Slots) -> bool:
+    return slots.any_of("question", "about")
+
+
 def _mismatch(piece: Piece | None, tip: TipOnHand | None) -> bool:
     """Whether the steel is far from what the tip was said to be made for."""
     if piece is None or piece.thickness is None or tip is None or tip.made_for is None:
@@ -149,12 +180,15 @@ def _mismatch(piece: Piece | None, tip: TipOnHand | None) -> bool:
 
 def _meant_to_ask(slots: Slots) -> bool:
     """Whether a single word that hints at a question stands beside a question word or a size."""
+    hints = slots.all("hint")
+    if len(hints) > len(set(hints)):
+        return True  # "bright red before I go": two words for the same figure
     return slots.any_of("question", *_SURE_SIZES, "psi", "bar", "kpa", *_TIP_WORDS)
 
 
 def _says_size(slots: Slots) -> bool:
     """Whether the steel was named by more than a word that any talk may hold."""
-    return slots.any_of(*SIZES, "metal", "surface", "schedule", "carbon")
+    return slots.any_of(*SIZES)
 
 
 def _names_gas_to_set(slots: Slots, figures: set[About]) -> bool:
@@ -169,6 +203,8 @@ def _pressure_about(slots: Slots) -> About:
     measured = slots.any_of("psi", "bar", "kpa")
     if not gases and "fuel" in slots:
         return About.FUEL_PRESSURE if measured else About.SETTING
+    if not gases and "fuel" in slots and "bar" in slots.all("hint"):
+        return About.FUEL_PRESSURE
     if gases == {"oxygen"}:
         return About.OXYGEN_PRESSURE
     if gases == {"fuel"}:
@@ -185,7 +221,9 @@ def _box_or_rig(
     if "rig" in asked and tip is None and (slots.any_of(*_RIG) or "tip_box" not in asked):
         return About.RIG
     if "tip_box" in asked:
-        return About.RIG if tip is None and slots.any_of(*_RIG) else About.TIP_BOX
+        if not names_a_tip(slots, tip) and not slots.any_of(*_RIG[1:]):
+            return None
+        return About.RIG if tip is None and slots.any_of(*_RIG[1:]) else About.TIP_BOX
     if tip is not None:
         two_facts = sum(
             fact is not None for fact in (tip.stamp, tip.bore or tip.drill, tip.made_for)

@@ -17,6 +17,7 @@ _INFLECTED = (
     *(("es", ""), ("ies", "y"), ("ed", ""), ("ed", "e"), ("ied", "y")),
     *(("ing", ""), ("ing", "e"), ("er", ""), ("er", "e"), ("ly", "")),
 )
+_NOT_APART = frozenset({"it's", "that's", "what's", "there's", "how's", "where's", "let's"})
 SHORTEST_BASE = 3
 IMPLIED = 0.8  # cost of a reading in which nothing is asked for in so many words
 PASS_OVER = 0.5  # cost of a word that no rule takes up
@@ -24,8 +25,9 @@ PASS_OVER_KNOWN = 1.2  # of a word that stands only inside rules, such as a verb
 SPLIT = 0.8  # of a reading that leaves a number without its unit
 EVEN = 0.3  # two readings whose costs differ by less are both weighed
 MOST_TALK = 6  # words of common talk beside a question with a size in it
-LITTLE_TALK = 2  # beside one without
+LITTLE_TALK = 2  # beside one that names a piece, steps or tips, but no size
 UNK = "[unk]"
+_NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 HINTS = (
     "what do i set for half inch plate",
@@ -76,6 +78,9 @@ class Understanding:
         if UNK in heard.text:
             return NotUnderstood(heard.text, "I did not get all of that. Say it again.", HINTS)
         found = self._meanings(self._parser.readings(words))
+        if not found:  # "tip's", which rules know, for "tip is"
+            apart = [_before_apostrophe(word, self._known) for word in words]
+            found = self._meanings(self._parser.readings(apart)) if apart != words else []
         if not found:
             return self._not_understood(heard.text, words)
         best, first = _fullest(found)
@@ -134,6 +139,11 @@ def plain_word(word: str, known: frozenset[str], heeded: frozenset[str] = frozen
     return word
 
 
+def _before_apostrophe(word: str, known: frozenset[str]) -> str:
+    base = word.removesuffix("'s")
+    return base if base in known and word not in _NOT_APART else word
+
+
 def _fullest(found: Sequence[_Meant]) -> _Meant:
     """The cheapest reading, or one about as cheap that takes up all it does and more."""
     best = found[0]
@@ -174,5 +184,7 @@ def _too_loose(reading: Reading, made: Meaning) -> bool:
         return reading.talk > 0
     if request.about is About.HELP:
         return reading.talk > 0
-    sized = any(figure for figure in _figures(request))
-    return reading.talk > (MOST_TALK if sized else LITTLE_TALK)
+    if any(figure for figure in _figures(request)):
+        return reading.talk > MOST_TALK
+    named = request.piece is not None or request.about in _NAMED_THINGS
+    return reading.talk > (LITTLE_TALK if named else 0)
