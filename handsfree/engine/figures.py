@@ -1,5 +1,7 @@
 """A worked-out cut becomes figures, each with its source and the weakest status of what went in."""
 
+import functools
+
 from handsfree.engine import gases, published, sheet, speed, tables
 from handsfree.engine.job import Job
 from handsfree.engine.saying import whole
@@ -94,16 +96,25 @@ def trade_runs(job: Job) -> str:
     """The trade's own pace with the right tip, where it is known to differ from the table's."""
     if job.off_size or job.work.sheet:
         return ""
+    plates = (
+        plate for plate in _trade_paces() if abs(plate - job.metal.thickness) < published.SAME
+    )
+    return next((_trade_paces()[plate] for plate in plates), "")
+
+
+@functools.cache
+def _trade_paces() -> dict[float, str]:
+    """For each plate, in inches, that a trade check cuts with its own tip: what it says."""
+    found = {}
     for check in tables.trade_checks():
-        plate, made_for = (float(end.m_as("in")) for end in (check.thickness, check.made_for))
-        if plate == made_for and abs(plate - job.metal.thickness) < published.SAME:
-            low, high = (float(end.m_as("in/min")) for end in (check.speed.low, check.speed.high))
-            on = float(check.oxygen_pressure.m_as("psi"))
-            return (
-                f"common practice runs {whole(round(low))} to {whole(round(high))}"
-                f" at {whole(round(on))} p s i"
+        if check.thickness == check.made_for:
+            low, high = (
+                round(float(end.m_as("in/min"))) for end in (check.speed.low, check.speed.high)
             )
-    return ""
+            on = round(float(check.oxygen_pressure.m_as("psi")))
+            said = f"common practice runs {whole(low)} to {whole(high)} at {whole(on)} p s i"
+            found[float(check.thickness.m_as("in"))] = said
+    return found
 
 
 def kerf(job: Job) -> Figure:
@@ -194,7 +205,7 @@ def listed_bore(job: Job) -> Figure:
 def _drills(bore: tuple[float, float]) -> str:
     """The number drills of a range of bores, as tips are known by them."""
     numbers = [
-        next((number for number, row in tables.number_drills() if _is_drill(row, end)), None)
+        next((number for number, size in _drill_sizes() if abs(size - end) < EXACT_DRILL), None)
         for end in bore
     ]
     if None in numbers:
@@ -203,8 +214,10 @@ def _drills(bore: tuple[float, float]) -> str:
     return f"number {' to '.join(said)} drill"
 
 
-def _is_drill(row: tables.Listed, bore: float) -> bool:
-    return abs(float(row.value.m_as("in")) - bore) < EXACT_DRILL
+@functools.cache
+def _drill_sizes() -> tuple[tuple[int, float], ...]:
+    """Number drills and their diameters in inches."""
+    return tuple((number, float(row.value.m_as("in"))) for number, row in tables.number_drills())
 
 
 def time_a_foot(job: Job) -> Figure:
