@@ -2,7 +2,7 @@
 
 A quantity is what passes from room to room; a bare float lives only inside a formula.
 
->>> inches(0.75).m_as("mm")
+>>> round(inches(0.75).m_as("mm"), 6)
 19.05
 >>> psi(25) < kilopascals(180)
 True
