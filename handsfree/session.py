@@ -10,7 +10,18 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from handsfree.dialogue.talk import AnswerIt, ConfirmFirst, KeepIt, SayIt, Talk, asked, step
+from handsfree.dialogue.doubt import Verdict, weigh
+from handsfree.dialogue.talk import (
+    AnswerIt,
+    Between,
+    ConfirmFirst,
+    KeepIt,
+    SayIt,
+    Talk,
+    Understood,
+    asked,
+    step,
+)
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.errors import LogbookError, SettingsError
@@ -18,8 +29,9 @@ from handsfree.settings import Kept, Settings, cache_folder, with_tip, without_t
 from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.wording import told
+from handsfree.tell.wording_readback import understood
 from handsfree.understand.grammar import Grammar, load_grammar
-from handsfree.understand.understanding import Understanding
+from handsfree.understand.understanding import HINTS, Understanding
 from handsfree.units import Quantity
 from handsfree.values import (
     About,
@@ -36,6 +48,7 @@ from handsfree.values import (
 )
 
 CONFIRM_WORDS = ("yes", "no")
+TYPED = 1.0  # how sure typed and tapped words are
 
 
 class Session:
@@ -83,7 +96,7 @@ class Session:
     def reply(self, words: Words) -> Reply:
         """The reply to words as a value, before it is worded; raises as `take`."""
         with self._turn:
-            understood = self._understanding.request(words)
+            understood = self._understood(words)
             self._talk, effect = step(self._talk, understood, words.sureness)
             match effect:
                 case SayIt(reply):
@@ -107,6 +120,30 @@ class Session:
             Words(text)
         )
         return text if isinstance(understood, NotUnderstood) else understood
+
+    def _understood(self, words: Words) -> Understood:
+        """What the words mean; when they were not heard surely, what to ask about them."""
+        understood = self._understanding.request(words)
+        if words.sureness >= TYPED or not isinstance(understood, Request):
+            return understood
+        others = (self._understanding.request(Words(text)) for text in words.others)
+        readings = [understood]
+        for other in others:
+            if isinstance(other, Request) and other not in readings:
+                readings.append(other)
+        verdict, meant = weigh(words.sureness, readings, self._is_plausible)
+        match verdict:
+            case Verdict.TAKE:
+                return meant[0]
+            case Verdict.ASK:
+                return Between(_which_of(meant), meant)
+            case Verdict.AGAIN:
+                return NotUnderstood(words.text, "I did not catch that. Say it again.", HINTS)
+
+    def _is_plausible(self, request: Request) -> bool:
+        """Whether the engine can make anything of it but ask for it again."""
+        reply = answer(_taken_as_read(request, self._kept), self._kept.rig, self._kept.box)
+        return not isinstance(reply, Question) or not reply.again
 
     def _asking_on(self, reply: Reply) -> Reply:
         """The reply, remembered when it is a question, so that the next words can answer it."""
@@ -135,6 +172,14 @@ class Session:
 _NOT_ABOUT_A_CUT = frozenset(
     {About.CONVERT, About.STEPS, About.HELP, About.TIP_BOX, About.RIG, About.WEIGHT}
 )
+
+
+def _which_of(meant: tuple[Request, ...]) -> Question:
+    """Ask between what the words may have meant, in the words of the read-back."""
+    told_back = tuple(understood(request) for request in meant)
+    if len(meant) == 1:
+        return Question(meant[0], "reading", f"Did you say {told_back[0]}?", CONFIRM_WORDS)
+    return Question(None, "reading", "Which did you say?", told_back)
 
 
 def _taken_as_read(request: Request, kept: Kept) -> Request:

@@ -114,3 +114,44 @@ def test_afresh_means_that_no_question_is_open(session: Session) -> None:
 def test_two_wordings_of_one_request_mean_the_same(session: Session) -> None:
     assert session.means("half inch plate settings") == session.means("settings half inch plate")
     assert session.means("half inch plate") != session.means("three quarter inch plate")
+
+
+def test_doubtful_words_are_asked_about_and_settled_by_saying_one_again(session: Session) -> None:
+    doubtful = Words(
+        "settings for fifteen mil plate", 0.6, ("settings for fifty mil plate", "[unk]")
+    )
+    question = session.reply(doubtful)
+    assert isinstance(question, Question)
+    assert question.asks_for == "reading"
+    assert len(question.options) == 2
+    told = session.take(Words("fifty mil", HEARD))
+    assert told.kind == "answer"
+    assert "fifty" in told.sentences[0].lower()
+
+
+def test_the_read_back_of_a_doubt_names_the_digits(session: Session) -> None:
+    told = session.take(
+        Words("settings for fifteen mil plate", 0.6, ("settings for fifty mil plate",))
+    )
+    said = " ".join(told.sentences).lower()
+    assert "fifteen, one five" in said
+    assert "fifty, five oh" in said
+
+
+def test_an_implausible_reading_gives_way_to_a_plausible_one(session: Session) -> None:
+    question = session.reply(
+        Words("settings for eighty inch plate", 0.9, ("settings for eight inch plate",))
+    )
+    assert isinstance(question, Question)
+    assert question.request is not None
+    assert question.request.piece is not None
+    assert question.request.piece.thickness is not None
+    assert question.request.piece.thickness.m_as("in") == pytest.approx(8)
+
+
+def test_hardly_heard_words_are_to_be_said_again(session: Session) -> None:
+    assert "again" in said(session, "settings for half inch plate", 0.1)
+
+
+def test_an_emergency_that_was_doubtful_starts_at_once(session: Session) -> None:
+    assert session.take(Words("it backfired", 0.5)).kind == "steps"

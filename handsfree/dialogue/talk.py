@@ -25,14 +25,31 @@ SURE_ENOUGH = 1.0
 YES = "yes"
 NO_QUESTION = "There is no question open. Ask for a cut, or say help."
 DROPPED = "Dropped. Nothing was changed."
+SAY_AGAIN = "Then say it again."
+WHICH_ONE = "Say which of the two."
 
 
 @dataclass(frozen=True, slots=True)
 class Talk:
-    """Where the talk stands: the question that is open, the change that waits for a yes."""
+    """Where the talk stands.
+
+    Attributes:
+        asked: the question that is open.
+        change: the change of tips or rig that waits for a yes.
+        choices: what the words may have meant, likeliest first, when that was asked about.
+    """
 
     asked: Question | None = None
     change: Request | None = None
+    choices: tuple[Request, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Words that were not heard surely: a question, and what each answer to it would mean."""
+
+    question: Question
+    choices: tuple[Request, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +81,7 @@ class SayIt:
 
 
 Effect: TypeAlias = AnswerIt | KeepIt | ConfirmFirst | SayIt
-Understood: TypeAlias = Request | Question | Consent | NotUnderstood
+Understood: TypeAlias = Request | Question | Consent | NotUnderstood | Between
 
 
 def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Talk, Effect]:
@@ -76,9 +93,13 @@ def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Tal
             joined = _joined(talk, understood.request)
             question = replace(understood, request=joined)
             return Talk(asked=question), SayIt(question)
+        case Between(question, choices):
+            return Talk(asked=question, choices=choices), SayIt(question)
         case Consent(given):
-            return _consented(talk, given)
+            return _consented(talk, given, sureness)
         case Request():
+            if chosen := _chosen(talk, understood):
+                return _requested(chosen, sureness)
             return _requested(_joined(talk, understood) or understood, sureness)
 
 
@@ -87,7 +108,13 @@ def asked(talk: Talk, question: Question) -> Talk:
     return replace(talk, asked=question)
 
 
-def _consented(talk: Talk, given: bool) -> tuple[Talk, Effect]:
+def _consented(talk: Talk, given: bool, sureness: float) -> tuple[Talk, Effect]:
+    if talk.choices:
+        if given and len(talk.choices) == 1:
+            return _requested(talk.choices[0], sureness)
+        if not given and len(talk.choices) == 1:
+            return Talk(), SayIt(NotUnderstood("", SAY_AGAIN))
+        return talk, SayIt(NotUnderstood("", WHICH_ONE))
     if talk.change is not None:
         if given:
             return Talk(), KeepIt(talk.change)
@@ -121,6 +148,29 @@ def _joined(talk: Talk, fresh: Request | None) -> Request | None:
         and field.name not in ("about", "piece", "defaults")
     }
     return replace(open_request, piece=_joined_piece(open_request.piece, fresh.piece), **filled)
+
+
+def _chosen(talk: Talk, fresh: Request) -> Request | None:
+    """The one choice that agrees with all that was now said, when it only names a thing."""
+    if not talk.choices or not _fills_a_gap(fresh):
+        return None
+    fitting = [choice for choice in talk.choices if _agrees(choice, fresh)]
+    return fitting[0] if len(fitting) == 1 else None
+
+
+def _agrees(choice: Request, fresh: Request) -> bool:
+    names = {field.name for field in fields(Request)} - {"about", "piece", "defaults", "lean"}
+    alike = all(getattr(choice, name) == value for name in names if (value := getattr(fresh, name)))
+    if not alike or fresh.piece is None:
+        return alike
+    if choice.piece is None:
+        return False
+    plain = Piece()
+    return all(
+        getattr(choice.piece, field.name) == value
+        for field in fields(Piece)
+        if (value := getattr(fresh.piece, field.name)) != getattr(plain, field.name)
+    )
 
 
 def _fills_a_gap(fresh: Request) -> bool:

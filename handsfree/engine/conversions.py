@@ -89,7 +89,9 @@ def _amount(request: Request) -> Metal | Question:
     if tip is not None and tip.drill is not None:
         drill = tables.number_drill(tip.drill)
         if drill is None:
-            return Question(request, "amount", "Number drills run from one to eighty. Which one?")
+            return Question(
+                request, "amount", "Number drills run from one to eighty. Which one?", again=True
+            )
         name = f"number {tip.drill} drill"
         return Metal(1.0, drill.value, name, (drill.source,), drill.status)
     if tip is not None and tip.bore is not None:

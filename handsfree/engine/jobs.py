@@ -83,9 +83,13 @@ def hose_of(request: Request, rig: Rig) -> Hose | Question | None:
     feet = float(length.m_as("ft"))
     inches = float(bore.m_as("in")) if bore is not None else hose.USUAL_BORE
     if not hose.LENGTHS[0] <= feet <= hose.LENGTHS[1]:
-        return Question(request, "hose", "I know hoses of five to four hundred feet. How long?")
+        return Question(
+            request, "hose", "I know hoses of five to four hundred feet. How long?", again=True
+        )
     if not hose.BORES[0] <= inches <= hose.BORES[1]:
-        return Question(request, "hose", "No hose has that bore. Say the bore of the hose again.")
+        return Question(
+            request, "hose", "No hose has that bore. Say the bore of the hose again.", again=True
+        )
     return Hose(feet, inches)
 
 

@@ -58,7 +58,9 @@ def stop_for_metal(request: Request) -> Refusal | Question | None:
         return _by_name(refuse(request, _REFUSED[piece.metal]), piece.metal)
     carbon = piece.carbon_percent
     if carbon is not None and not 0 <= carbon <= CAST_IRON_FROM:
-        return Question(request, "carbon", "No steel has that carbon. Say the carbon again.")
+        return Question(
+            request, "carbon", "No steel has that carbon. Say the carbon again.", again=True
+        )
     asked = _ASKED.get(piece.surface)
     if asked and COATING_CONFIRMED not in request.defaults:
         return Question(request, "confirm", asked, ("yes", "no"))

@@ -57,6 +57,7 @@ def metal_to_cut(request: Request) -> Metal | Question | Refusal:
                 request,
                 "thickness",
                 "I know nothing that thick, twelve inches at most. Say the thickness again.",
+                again=True,
             )
         return refuse(request, "thickness_outside_table")
     if found.thickness < published.thinnest() - published.SAME:
@@ -86,7 +87,7 @@ def find_metal(request: Request) -> Metal | Question:
 def _said(request: Request, piece: Piece, thickness: Quantity) -> Metal | Question:
     inches = float(thickness.m_as("in"))
     if not 0 < inches < float("inf"):
-        return Question(request, "thickness", "No steel is that thin. How thick is it?")
+        return Question(request, "thickness", "No steel is that thin. How thick is it?", again=True)
     solid = piece.shape in (Shape.SHAFT, Shape.SQUARE_BAR)
     keys: tuple[str, ...] = ("solid_round",) if piece.shape is Shape.SHAFT else ()
     if piece.shape in (Shape.PIPE, Shape.ROUND_TUBE):
@@ -100,7 +101,10 @@ def _gauge(request: Request, piece: Piece, gauge: int) -> Metal | Question:
     found = tables.sheet_gauge(gauge)
     if found is None:
         return Question(
-            request, "thickness", "I have no sheet gauge of that number. How thick is it?"
+            request,
+            "thickness",
+            "I have no sheet gauge of that number. How thick is it?",
+            again=True,
         )
     name = f"{gauge} gauge"
     if piece.surface is Surface.GALVANISED:
@@ -111,7 +115,9 @@ def _gauge(request: Request, piece: Piece, gauge: int) -> Metal | Question:
 def _pipe(request: Request, piece: Piece, nominal: Fraction) -> Metal | Question:
     schedules = tables.pipe_schedules(nominal)
     if not schedules:
-        return Question(request, "thickness", "I have no pipe of that size. How thick is the wall?")
+        return Question(
+            request, "thickness", "I have no pipe of that size. How thick is the wall?", again=True
+        )
     row = tables.pipe(nominal, piece.schedule) if piece.schedule else None
     if row is None:
         return _which_schedule(request, piece, nominal, schedules)
@@ -144,6 +150,7 @@ def _which_schedule(
         "schedule",
         f"{no_such}{several}Which schedule?",
         tuple(schedule_words(name) for name in list(walls.values())[:MANY]),
+        again=piece.schedule is not None,
     )
 
 
@@ -176,7 +183,10 @@ def _which_section(request: Request, designation: str) -> Question:
         rows = rows or tables.sections_of(family, *sizes[:known])
     if not rows:
         return Question(
-            request, "thickness", "I have no such section. How thick is the part you cut?"
+            request,
+            "thickness",
+            "I have no such section. How thick is the part you cut?",
+            again=True,
         )
     if unfinished:
         prompt = f"There are {whole(len(rows))} of those. Which one?"
@@ -184,7 +194,8 @@ def _which_section(request: Request, designation: str) -> Question:
     else:
         prompt = f"I have no {_said_section(designation)}. Which one is it?"
         near = _nearest(rows, float(sizes[-1]))
-    return Question(request, "section", prompt, tuple(_said_section(r.designation) for r in near))
+    options = tuple(_said_section(row.designation) for row in near)
+    return Question(request, "section", prompt, options, again=not unfinished)
 
 
 def _nearest(rows: tuple[tables.SectionRow, ...], last: float) -> tuple[tables.SectionRow, ...]:

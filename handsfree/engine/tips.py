@@ -103,15 +103,21 @@ def _known(
     if tip.bore is not None:
         bore = float(tip.bore.m_as("in"))
         if not PLAUSIBLE_BORE[0] <= bore <= PLAUSIBLE_BORE[1]:
-            return Question(request, "tip", "No cutting tip has that bore. Say the bore again.")
+            return Question(
+                request, "tip", "No cutting tip has that bore. Say the bore again.", again=True
+            )
         return KnownTip(bore, made_for, stamp, from_box=from_box)
     if tip.drill is not None:
         drill = tables.number_drill(tip.drill)
         if drill is None:
-            return Question(request, "tip", "Number drills run from one to eighty. Which one?")
+            return Question(
+                request, "tip", "Number drills run from one to eighty. Which one?", again=True
+            )
         bore = float(drill.value.m_as("in"))
         if not PLAUSIBLE_BORE[0] <= bore <= PLAUSIBLE_BORE[1]:
-            return Question(request, "tip", "No cutting tip has that bore. Say the drill again.")
+            return Question(
+                request, "tip", "No cutting tip has that bore. Say the drill again.", again=True
+            )
         sources = (drill.source,)
         return KnownTip(bore, made_for, stamp, False, sources, drill.status, from_box)
     if made_for is None:

@@ -88,12 +88,14 @@ class Question:
         asks_for: the slot: "thickness", "tip", "fuel", "shape", "confirm"...
         prompt: one short question, as it is said aloud.
         options: what can be answered, as phrases that the grammar hears; empty when open.
+        again: what was said cannot be (an eighty-inch plate), so it is to be said again.
     """
 
     request: Request | None
     asks_for: str
     prompt: str
     options: tuple[str, ...] = ()
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)

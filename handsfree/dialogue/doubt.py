@@ -1,0 +1,57 @@
+"""What to do with words that were not heard surely: take them, ask, or have them said again."""
+
+from collections.abc import Callable, Sequence
+from enum import StrEnum
+
+from handsfree.values import About, Request
+
+TAKE_FROM = 0.80
+"""Words as sure as this are taken and read back."""
+
+ASK_FROM = 0.35
+"""Words less sure than this are not even asked about."""
+
+MOST_CHOICES = 2
+"""More than two readings cannot be told apart by ear."""
+
+
+class Verdict(StrEnum):
+    """What is done with words."""
+
+    TAKE = "take"
+    ASK = "ask"
+    AGAIN = "again"
+
+
+def weigh(
+    sureness: float, readings: Sequence[Request], plausible: Callable[[Request], bool]
+) -> tuple[Verdict, tuple[Request, ...]]:
+    """What to do with what was heard, and the requests that are taken or asked about.
+
+    Args:
+        sureness: probability that the first reading is right.
+        readings: what the words may mean, likeliest first, each meaning once.
+        plausible: whether there can be such steel and such a tip; what cannot be gives way to what
+            can, and is never taken without a question.
+
+    An emergency or an unsafe wish among the readings is taken at once: to say too much about a
+    flashback costs less than to ask.
+    """
+    if not readings:
+        return Verdict.AGAIN, ()
+    urgent = [reading for reading in readings if is_urgent(reading)]
+    if urgent and sureness >= ASK_FROM:
+        return Verdict.TAKE, (urgent[0],)
+    first = readings[0]
+    if sureness >= TAKE_FROM and plausible(first):
+        return Verdict.TAKE, (first,)
+    if sureness < ASK_FROM:
+        return Verdict.AGAIN, ()
+    likely = tuple(reading for reading in readings if plausible(reading))[:MOST_CHOICES]
+    return (Verdict.ASK, likely) if likely else (Verdict.TAKE, (first,))
+
+
+def is_urgent(request: Request) -> bool:
+    """Whether waiting could hurt: an emergency list, or a wish that must be refused."""
+    emergencies = ("flashback", "backfire", "leak_test")
+    return bool(request.hazards) or (request.about is About.STEPS and request.steps in emergencies)
