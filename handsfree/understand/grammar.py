@@ -53,6 +53,11 @@ class Grammar:
         files = self._kept.files
         return files.pronunciations(), files.words("words", "typed_only")
 
+    @property
+    def typed_only(self) -> frozenset[str]:
+        """Short spellings that are typed and never spoken."""
+        return self._spoken[1]
+
     def unpronounced(self) -> tuple[str, ...]:
         """Words that the recogniser should hear and that have no pronunciation."""
         pronunciations, typed_only = self._spoken

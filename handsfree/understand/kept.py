@@ -4,6 +4,7 @@ Expanding the rules takes most of a second; a kept network loads in a few millis
 is absent, half-written or of another make counts as not there.
 """
 
+import contextlib
 import json
 import os
 from array import array
@@ -11,7 +12,7 @@ from pathlib import Path
 
 from handsfree.understand.network import Network
 
-_ARRAYS = (("first", "i"), ("ends", "i"), ("word_of", "i"), ("tag_of", "i"), ("costs", "d"))
+_PLACES = ("first", "ends", "word_of", "tag_of")
 
 
 def kept_network(path: Path) -> tuple[Network, dict[str, object]] | None:
@@ -19,12 +20,17 @@ def kept_network(path: Path) -> tuple[Network, dict[str, object]] | None:
     try:
         with path.open("rb") as file:
             head = json.loads(file.readline())
-            arrays = {}
-            for name, kind in _ARRAYS:
-                arrays[name] = array(kind)
-                arrays[name].fromfile(file, head["lengths"][name])
+            places = {name: array("i") for name in _PLACES}
+            for name, values in places.items():
+                values.fromfile(file, head["lengths"][name])
+            costs = array("d")
+            costs.fromfile(file, len(places["ends"]))
         network = Network(
-            final=head["final"], words=tuple(head["words"]), tags=tuple(head["tags"]), **arrays
+            final=head["final"],
+            words=tuple(head["words"]),
+            tags=tuple(head["tags"]),
+            costs=costs,
+            **places,
         )
         notes = head["notes"]
     except (OSError, EOFError, ValueError, KeyError, TypeError):
@@ -35,12 +41,12 @@ def kept_network(path: Path) -> tuple[Network, dict[str, object]] | None:
 
 def keep_network(path: Path, network: Network, notes: dict[str, object]) -> None:
     """Write a network and JSON-ready notes; a read-only or full disk costs speed, nothing else."""
-    arrays = {name: getattr(network, name) for name, _ in _ARRAYS}
+    places = {name: getattr(network, name) for name in _PLACES}
     head = {
         "final": network.final,
         "words": network.words,
         "tags": network.tags,
-        "lengths": {name: len(values) for name, values in arrays.items()},
+        "lengths": {name: len(values) for name, values in places.items()},
         "notes": notes,
     }
     part = path.with_suffix(f".{os.getpid()}")
@@ -48,8 +54,9 @@ def keep_network(path: Path, network: Network, notes: dict[str, object]) -> None
         path.parent.mkdir(parents=True, exist_ok=True)
         with part.open("wb") as file:
             file.write(json.dumps(head, separators=(",", ":")).encode() + b"\n")
-            for values in arrays.values():
+            for values in (*places.values(), network.costs):
                 values.tofile(file)
         part.replace(path)
     except OSError:
-        part.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)

@@ -82,7 +82,14 @@ def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
         figures.add(_pressure_about(slots))
         asked.discard("setting")  # "what do I set the oxygen at"
     named = "target" in slots or ("rig" in slots and "fuel" in slots and not asked)
-    if named and not figures and not hinted and slots.any_of(*SIZES) and asked <= {"setting", "advice"} and _asks(slots):
+    if (
+        named
+        and not figures
+        and not hinted
+        and slots.any_of(*SIZES)
+        and asked <= {"setting", "advice"}
+        and _asks(slots)
+    ):
         return About.FUEL_PRESSURE  # where do I have the acetylene
     if "setting" in asked or len(figures) > 1:
         return About.SETTING
@@ -128,7 +135,9 @@ def steps_of(slots: Slots) -> str | None:
     return next((name for name in _EMERGENCIES if name in named), named[0] if named else None)
 
 
-def _hinted(slots: Slots, hinted: set[str], piece: Piece | None, tip: TipOnHand | None) -> About | None:
+def _hinted(
+    slots: Slots, hinted: set[str], piece: Piece | None, tip: TipOnHand | None
+) -> About | None:
     if "small_tip" in slots and "trouble" in slots:
         return About.TECHNIQUE
     if "technique" in hinted and tip is not None:

@@ -1,0 +1,65 @@
+"""What the recogniser listens for: every word can be said, every sentence is understood."""
+
+import math
+import random
+
+from handsfree.understand.grammar import Grammar
+from handsfree.understand.understanding import Understanding
+from handsfree.values import Consent, Question, Request, Words
+
+PATHS = 2_000
+ASKED_AT_MOST = 0.03  # share of sentences whose numbers are really ambiguous
+MOST_ARCS = 90_000
+
+
+def _sentences(grammar: Grammar, count: int, seed: int) -> list[str]:
+    """Ways through the network, each step drawn by its weight; short spellings are never said."""
+    network, draw = grammar.listens_for, random.Random(seed)
+    leaving = {}
+    sentences: list[str] = []
+    while len(sentences) < count:
+        state, words = 0, []
+        while state != network.final:
+            if state not in leaving:
+                arcs = [arc for arc in network.leaving(state) if arc[1] not in grammar.typed_only]
+                leaving[state] = arcs, [math.exp(-arc[3]) for arc in arcs]
+            arcs, weights = leaving[state]
+            state, word, _, _ = draw.choices(arcs, weights)[0]
+            if word:
+                words.append(word)
+        sentences.append(" ".join(words))
+    return sentences
+
+
+def test_every_sentence_that_can_be_heard_is_understood(
+    grammar: Grammar, understanding: Understanding
+) -> None:
+    lost, asked = [], []
+    for sentence in _sentences(grammar, PATHS, seed=20):
+        understood = understanding.request(Words(sentence))
+        if isinstance(understood, Question):
+            asked.append(sentence)
+        elif not isinstance(understood, Request | Consent):
+            lost.append(sentence)
+    assert not lost, "\n".join(lost)
+    assert len(asked) <= ASKED_AT_MOST * PATHS, "\n".join(asked)
+
+
+def test_every_word_has_a_pronunciation(grammar: Grammar) -> None:
+    assert grammar.unpronounced() == ()
+
+
+def test_the_word_network_is_whole_and_compact(grammar: Grammar) -> None:
+    network = grammar.word_network()
+    assert len(network.arcs) <= MOST_ARCS
+    assert all(
+        0 <= arc.start < network.states and 0 <= arc.end < network.states for arc in network.arcs
+    )
+    spoken = {arc.word for arc in network.arcs if arc.word}
+    assert spoken == {word for word, _ in network.pronunciations}
+    assert not spoken & grammar.typed_only
+
+
+def test_what_the_recogniser_hears_stays_clear_of_single_hints(grammar: Grammar) -> None:
+    hints = {tag for _, _, _, tag, _ in grammar.listens_for.arcs if tag.startswith("trouble=")}
+    assert not hints
