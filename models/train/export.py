@@ -17,7 +17,7 @@ from models.train.network import CONTEXT, SUBSAMPLING
 from models.train.phones import BLANK, PHONES, POSITIONS, SILENCE_PHONE
 
 HOME = Path(__file__).resolve().parents[1] / "shop-english"
-FILLER_COST = 1.0
+FILLER_COST = 3.0
 WORD_PENALTY = 0.0
 
 # phone-determinize is off because the filler loop would make the lattices explode.
@@ -45,6 +45,8 @@ def export(
     """Write everything but a graph; ``graph.py`` adds that for a word network."""
     for folder in ("am", "conf"):
         (to / folder).mkdir(parents=True, exist_ok=True)
+    # Graph folders may hold hard links to the old file: they must not change with it.
+    (to / "am/final.mdl").unlink(missing_ok=True)
     (to / "am/final.mdl").write_bytes(final_mdl(layers_of(state, blank_cost), CONTEXT))
     (to / "conf/fbank.conf").write_text(FBANK_CONF)
     (to / "conf/model.conf").write_text(MODEL_CONF)

@@ -1,0 +1,176 @@
+"""Draws what is said in training: trade sentences, word strings of trade and general words.
+
+The trade sentences come from two places: ``grammar/*.yaml`` of the project, sampled from its
+``utterance`` rule, and ``trade_phrases.txt`` beside this file, written in the same notation, so that
+the model also meets wordings that the grammar does not hold.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import cache
+from pathlib import Path
+from random import Random
+
+import yaml
+
+HERE = Path(__file__).resolve().parent
+GRAMMAR = HERE.parents[1] / "grammar"
+_TOKEN = re.compile(r"<\w+>|/[\d.]+/|\{[^}]*\}|[()\[\]|+*?]|[a-z'][a-z'-]*")
+Node = tuple[str, object]
+
+
+def trade_words() -> set[str]:
+    """The words of ``trade_words.txt`` and ``trade_phrases.txt``."""
+    listed = (HERE / "trade_words.txt").read_text().splitlines()
+    words = {w for line in listed if not line.startswith("#") for w in line.split()}
+    return {w for w in words if "-" not in w} | _words_of(phrase_rules())
+
+
+def grammar_words() -> set[str]:
+    """Every word that the project's grammar holds."""
+    return _words_of(grammar_rules())
+
+
+@cache
+def grammar_rules(folder: Path = GRAMMAR) -> dict[str, str]:
+    """All rules of ``grammar/*.yaml``, each as one text."""
+    rules: dict[str, str] = {}
+    for file in sorted(folder.glob("*.yaml")):
+        content = yaml.safe_load(file.read_text()) or {}
+        for name, body in (content.get("rules") or {}).items():
+            rules[name] = " | ".join(map(str, body)) if isinstance(body, list) else str(body)
+    return rules
+
+
+@cache
+def phrase_rules() -> dict[str, str]:
+    """The rules of ``trade_phrases.txt``: ``name: alternatives``, one a line."""
+    lines = (HERE / "trade_phrases.txt").read_text().splitlines()
+    pairs = [line.split(":", 1) for line in lines if line and not line.startswith("#")]
+    return {name.strip(): body for name, body in pairs}
+
+
+def _words_of(rules: dict[str, str]) -> set[str]:
+    return {
+        token
+        for body in rules.values()
+        for token in _TOKEN.findall(body)
+        if re.fullmatch(r"[a-z'][a-z']*", token)
+    }
+
+
+class Sampler:
+    """Draws sentences from rules in the grammar's notation."""
+
+    def __init__(self, rules: dict[str, str], top: str, evenness: float = 0.5) -> None:
+        """``evenness`` 0 draws as the grammar's weights say, 1 each alternative as often."""
+        self.rules, self.top, self.power = rules, top, 1 - evenness
+        self.parsed: dict[str, Node] = {}
+
+    def draw(self, random: Random) -> list[str]:
+        """One sentence as words."""
+        return self._say(("rule", self.top), random)
+
+    def _rule(self, name: str) -> Node:
+        if name not in self.parsed:
+            self.parsed[name] = _Reader(self.rules[name]).alternatives()
+        return self.parsed[name]
+
+    def _say(self, node: Node, random: Random) -> list[str]:
+        kind, inner = node
+        if kind == "word":
+            return [str(inner)]
+        if kind == "rule":
+            return self._say(self._rule(str(inner)), random)
+        if kind == "maybe":
+            return self._say(inner, random) if random.random() < 0.5 else []  # type: ignore[arg-type]
+        if kind == "many":
+            times = 1 + (random.random() < 0.6) + (random.random() < 0.35)
+            return [w for _ in range(times) for w in self._say(inner, random)]  # type: ignore[arg-type]
+        if kind == "either":
+            choices: list[tuple[float, Node]] = inner  # type: ignore[assignment]
+            weights = [weight**self.power for weight, _ in choices]
+            return self._say(random.choices(choices, weights)[0][1], random)
+        parts: list[Node] = inner  # type: ignore[assignment]
+        return [w for part in parts for w in self._say(part, random)]
+
+
+class _Reader:
+    """Reads one rule body."""
+
+    def __init__(self, text: str) -> None:
+        self.tokens = _TOKEN.findall(text)
+        self.at = 0
+
+    def alternatives(self) -> Node:
+        choices: list[tuple[float, Node]] = []
+        while True:
+            weight = 1.0
+            if self._next().startswith("/"):
+                weight = float(self.tokens[self.at].strip("/"))
+                self.at += 1
+            choices.append((weight, self._sequence()))
+            if self._next() != "|":
+                return ("either", choices)
+            self.at += 1
+
+    def _next(self) -> str:
+        return self.tokens[self.at] if self.at < len(self.tokens) else ""
+
+    def _sequence(self) -> Node:
+        parts: list[Node] = []
+        while self._next() not in ("", "|", ")", "]"):
+            token = self.tokens[self.at]
+            self.at += 1
+            if token in "([":
+                inner = self.alternatives()
+                self.at += 1
+                parts.append(inner if token == "(" else ("maybe", inner))
+            elif token in "+*":
+                parts[-1] = ("many", parts[-1])
+            elif token == "?":
+                parts[-1] = ("maybe", parts[-1])
+            elif token[0] == "<":
+                parts.append(("rule", token[1:-1]))
+            elif token[0] not in "{/":
+                parts.append(("word", token))
+        return ("all", parts)
+
+
+class Texts:
+    """Mixes the kinds of text; every word drawn is in the word table."""
+
+    def __init__(self, table: dict[str, list[str]], weak: dict[str, object], trade: list[str]):
+        self.known = set(table) | set(weak)
+        self.general = list(table)
+        self.trade = trade
+        self.samplers = [Sampler(phrase_rules(), "top")]
+        if "utterance" in grammar_rules():
+            self.samplers.append(Sampler(grammar_rules(), "utterance"))
+
+    def draw(self, random: Random) -> list[str]:
+        """One text of 1 to 14 words."""
+        kind = random.random()
+        if kind < 0.42:
+            for _ in range(20):
+                words = random.choice(self.samplers).draw(random)
+                if 1 <= len(words) <= 14 and self.known.issuperset(words):
+                    return words
+        if kind < 0.66:
+            count = random.choice([1, 2, 2, 3, 3, 4, 4, 5, 6, 7, 8])
+            return [
+                random.choice(self.trade) if random.random() < 0.65 else self._general(random)
+                for _ in range(count)
+            ]
+        if kind < 0.92:
+            count = random.choice([1, 1, 2, 3, 4, 5, 6, 7, 8, 9])
+            return [self._general(random) for _ in range(count)]
+        return [random.choice(self.trade)]
+
+    def _general(self, random: Random) -> str:
+        """A general word; a word's chance falls with its rank, slowly."""
+        low, high = math.log(150), math.log(len(self.general) + 150)
+        place = int(math.exp(random.uniform(low, high))) - 150
+        return self.general[min(len(self.general) - 1, place)]
