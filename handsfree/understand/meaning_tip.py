@@ -30,6 +30,8 @@ def tip_of(slots: Slots) -> TipOnHand | None:
     """
     if not slots.any_of(*_TIP):
         return None
+    if "one_tip" in slots and not slots.any_of("tip_word", "small_tip"):
+        raise Unreadable("one of what?")
     drill = slots.number("tip_drill")
     return TipOnHand(
         stamp=_stamp(slots),

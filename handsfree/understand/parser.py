@@ -17,11 +17,13 @@ from handsfree.understand.network import Network
 ODDNESS = 0.4  # share of the recogniser's costs that counts here: the words are known
 A_UNIT = 0.37  # cost of every unit: few large ones are likelier than many small ones
 MOST_INSIDE = 2  # words passed over within a unit
-INSIDE = 0.25  # cost of each, beside its own
-KEEP = 8  # different beginnings kept at one place
+INSIDE = 0.35  # cost of each, beside its own
+KEEP = 10  # different beginnings kept at one place
 BEAM = 5.0  # cost above the best of its place at which a beginning is given up
 MOST_WORDS = 60
 MOST_NODES = 30_000  # walks kept from one parse to the next
+
+_FLAGS = frozenset({"question", "verb", "part", "state", "tip_word", "change", "rig"})
 
 Slot: TypeAlias = tuple[str, str]
 
@@ -114,7 +116,7 @@ class Parser:
             for end, step, filled, loose in self._units(words, at):
                 place = places[end]
                 for cost, slots, talk in begun:
-                    _keep(place, cost + step, slots + filled, talk + loose)
+                    _keep(place, cost + step, _joined(slots, filled), talk + loose)
         return tuple(
             Reading(cost, slots, talk) for cost, slots, talk in _cheapest(places[-1])[:most]
         )
@@ -224,6 +226,16 @@ def _keep(
     known = place.get(slots)
     if known is None or cost < known[0]:
         place[slots] = (cost, slots, talk)
+
+
+def _joined(slots: tuple[Slot, ...], filled: tuple[Slot, ...]) -> tuple[Slot, ...]:
+    """Slots with those of one unit more; a flag said twice says no more than once.
+
+    Hints are counted, and slots that come several at once belong together.
+    """
+    if len(filled) == 1 and filled[0][0] in _FLAGS and filled[0] in slots:
+        return slots
+    return slots + filled
 
 
 def _inside(tags: Sequence[tuple[int, str]]) -> bool:

@@ -21,13 +21,14 @@ def _sentences(grammar: Grammar, count: int, seed: int) -> list[str]:
         state, words = 0, []
         while state != network.final:
             if state not in leaving:
-                arcs = [arc for arc in network.leaving(state) if arc[1] not in grammar.typed_only]
+                arcs = list(network.leaving(state))
                 leaving[state] = arcs, [math.exp(-arc[3]) for arc in arcs]
             arcs, weights = leaving[state]
             state, word, _, _ = draw.choices(arcs, weights)[0]
             if word:
                 words.append(word)
-        sentences.append(" ".join(words))
+        if not grammar.typed_only.intersection(words):
+            sentences.append(" ".join(words))
     return sentences
 
 

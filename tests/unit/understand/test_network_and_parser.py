@@ -105,17 +105,17 @@ def test_talk_is_counted() -> None:
 
 
 def test_a_word_that_no_rule_and_no_list_knows_leaves_no_reading() -> None:
-    assert _parser().readings("how fast half inch stainless".split()) == ()
+    assert _parser().readings(["how", "fast", "half", "inch", "stainless"]) == ()
     assert _parser().readings(["stainless"]) == ()
     assert _parser().readings([]) == (Reading(0.0, ()),)
 
 
 def test_no_word_is_passed_over_in_the_middle_of_a_slot() -> None:
-    assert _parser().readings("three the quarter inch".split()) == ()
+    assert _parser().readings(["three", "the", "quarter", "inch"]) == ()
 
 
 def test_the_cheapest_reading_comes_first_and_none_twice() -> None:
-    readings = _parser().readings("what pressure one inch quarter inch tip".split())
+    readings = _parser().readings(["what", "pressure", "one", "inch", "quarter", "inch", "tip"])
     assert [reading.cost for reading in readings] == sorted(reading.cost for reading in readings)
     assert len({reading.slots for reading in readings}) == len(readings)
 
@@ -126,4 +126,4 @@ def test_what_was_worked_out_is_dropped_before_it_grows_without_end(
     monkeypatch.setattr("handsfree.understand.parser.MOST_NODES", 3)
     parser = _parser()
     for _ in range(3):
-        assert parser.readings("how fast half inch quarter inch tip".split())
+        assert parser.readings(["how", "fast", "half", "inch", "quarter", "inch", "tip"])

@@ -20,7 +20,7 @@ def _request(understanding: Understanding, text: str) -> Request:
         *("minus two inch plate", "-2 inch plate", "what do i set for minus half inch"),
         *("plate " * 10_000, "what do i set for half inch " * 2_000, "a" * 100_000),
         *("zorb the frumious plate", "half inch unobtainium what do i set"),
-        *("' ' '", "' or 1=1 --", "<script>", "half half half", "inch", "\u202e\u2066 plate"),
+        *("' ' '", "' or 1=1 --", "<script>", "\u202e\u2066 plate"),
     ],
 )
 def test_nonsense_gets_a_clear_sentence(understanding: Understanding, text: str) -> None:
