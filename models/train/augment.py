@@ -39,7 +39,8 @@ def augmented(speech: Tensor, seen_lengths: Tensor, sounds: Tensor | None) -> Te
     tilt = effort * torch.log2(hertz.clamp(300, 4000) / 300)
     gain = 10 ** ((smooth_curves(rows, 4, 2.7, places) + tilt) / 20)
     high = 1 / torch.sqrt(
-        1 + (uniform(rows, 50, 320, device) / hertz.clamp_min(1)) ** (2 * uniform(rows, 2, 6, device))
+        1
+        + (uniform(rows, 50, 320, device) / hertz.clamp_min(1)) ** (2 * uniform(rows, 2, 6, device))
     )
     cut = chance(rows, 0.4, device)
     gain = gain * (high * cut + 1 - cut)
@@ -55,7 +56,9 @@ def augmented(speech: Tensor, seen_lengths: Tensor, sounds: Tensor | None) -> Te
     present = 1 - chance(rows, 0.12, device)
     noise = shop_noise(rows, count, size, places, sounds)
     mixed = shaped + noise * torch.sqrt(power) * 10 ** (-ratio / 20) * present
-    mixed = torch.fft.irfft(torch.fft.rfft(mixed, size) * (low * after + 1 - after), size)[:, :count]
+    mixed = torch.fft.irfft(torch.fft.rfft(mixed, size) * (low * after + 1 - after), size)[
+        :, :count
+    ]
     if random.random() < 0.3:
         mixed = _with_talkers(mixed)
     peak = mixed.abs().amax(1, keepdim=True).clamp_min(1e-3)
@@ -72,7 +75,9 @@ def _rooms(rows: int, device: torch.device) -> Tensor:
     """Impulse responses: the direct sound and a decaying tail."""
     length = 4000
     at = torch.arange(length, device=device)[None]
-    tail = torch.randn(rows, length, device=device) * torch.exp(-at / uniform(rows, 200, 1700, device))
+    tail = torch.randn(rows, length, device=device) * torch.exp(
+        -at / uniform(rows, 200, 1700, device)
+    )
     tail = tail * torch.rand(rows, 1, device=device) * 0.15 * chance(rows, 0.75, device)
     tail[:, 0] = 1
     return tail

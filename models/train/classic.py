@@ -20,7 +20,8 @@ HELD_OUT_FLITE = ("slt",)
 ACCENTS = ("en-us", "en-us", "en", "en-gb-scotland", "en-gb-x-rp", "en-029", "en-us-nyc")
 HELD_OUT_ACCENTS = ("en-gb-x-gbclan",)
 VARIANTS = (
-    "", "m1", "m2", "m4", "m5", "m6", "m8", "f1", "f2", "f3", "f5", "Alex", "Andy", "Annie", "Denis",
+    "", "m1", "m2", "m4", "m5", "m6", "m8", "f1", "f2", "f3", "f5", "Alex", "Andy", "Annie",
+    "Denis",
     "Gene", "Lee", "Michael", "rob", "steph", "adam", "benjamin", "linda", "belinda",
 )  # fmt: skip
 HELD_OUT_VARIANTS = ("m3", "m7", "f4", "Jacky", "quincy")

@@ -49,7 +49,9 @@ def said(folder: Path, most: int) -> list[dict[str, str]]:
     return [line for _, line in sorted(ranked, key=lambda pair: pair[0])][:most]
 
 
-def sounds(folder: Path, lines: list[dict[str, str]], ratio: str, noises: Noises) -> Iterator[bytes]:
+def sounds(
+    folder: Path, lines: list[dict[str, str]], ratio: str, noises: Noises
+) -> Iterator[bytes]:
     """Each utterance as it is, or in noise."""
     names = list(noises.names())
     for number, line in enumerate(lines):
@@ -93,7 +95,9 @@ def main() -> None:
                 for line, samples in pairs:
                     text = heard(recogniser, samples)
                     of[line["family"]] += 1
-                    same = text == line["text"] or session.means(text) == session.means(line["text"])
+                    same = text == line["text"] or session.means(text) == session.means(
+                        line["text"]
+                    )
                     right[line["family"]] += same
                     rejected += not same and model.filler in text
                 taken = sum(

@@ -9,7 +9,8 @@ each with a ``manifest.jsonl``) and ``noise/`` (the given recordings, at most 20
 - ``requests/``: what the request grammar listens for: the phrases of ``tests/talks`` that it holds,
   and sentences drawn from it by its own weights;
 - ``natural/``: the other phrases of ``tests/talks``, which it does not hold word for word;
-- ``talk/``: what is not for the helper: phrases of ``tests/talks`` and ``talk.txt`` beside this file.
+- ``talk/``: what is not for the helper: phrases of ``tests/talks`` and ``talk.txt`` beside this
+file.
 
 The same seed gives the same voices for the same words.
 """
@@ -28,6 +29,7 @@ import numpy as np
 import torch
 import yaml
 
+from handsfree.session import Session
 from models.train.classic import (
     HELD_OUT_ACCENTS,
     HELD_OUT_FLITE,
@@ -37,7 +39,6 @@ from models.train.classic import (
     resampled,
 )
 from models.train.features import SAMPLE_RATE
-from handsfree.session import Session
 from models.train.recordings import levelled, wave_sounds
 from models.train.sentences import Sampler, grammar_rules
 from models.train.speakers import Pronouncer, Speakers
@@ -145,8 +146,7 @@ class Mouths:
         style = torch.tensor(self.speakers.pure(voice, len(symbols)))[None]
         pace = torch.tensor([random.uniform(0.9, 1.15)])
         encoded, text, units, _ = self.voice.prosody([symbols], style, pace)
-        whole = units.round().clamp(1, 60).long()
-        whole[:, 0] = whole[:, 0].clamp_max(10)
+        whole = units.round().clamp(1, 60).long()  # a shortened start would swallow the first word
         return resampled(self.voice.speak(encoded, text, whole, style)[0].numpy(), RATE)
 
 
@@ -177,6 +177,7 @@ def main() -> None:
     parser.add_argument("--talk", type=int, default=60)
     parser.add_argument("--natural", type=int, default=400)
     parser.add_argument("--seed", type=int, default=5)
+    parser.add_argument("--family", help="only this family's utterances, added to what is there")
     options = parser.parse_args()
     (options.to / "noise").mkdir(parents=True, exist_ok=True)
     for file in options.noises:
@@ -201,8 +202,10 @@ def main() -> None:
         folder.mkdir(parents=True, exist_ok=True)
         sayable = [text for text in said if mouths.known.issuperset(text.split())]
         print(f"{name}: {len(sayable)} of {len(said)} texts can be said", flush=True)
-        with (folder / "manifest.jsonl").open("w") as manifest:
+        with (folder / "manifest.jsonl").open("a" if options.family else "w") as manifest:
             for number, text, voice, family in plan(sayable, most, options.seed):
+                if options.family not in (None, family):
+                    continue
                 file = f"{number:03d}-{voice.replace('+', '-')}.wav"
                 sound = mouths.say(text, voice, family, Random(f"{number} {text}"))
                 write_wave(folder / file, sound)

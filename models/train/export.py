@@ -1,6 +1,6 @@
 """Turns a checkpoint into ``models/shop-english/``: model, options, phone list and ``model.json``.
 
-    python -m models.train.export CHECKPOINT [--to FOLDER] [--blank-cost X] [--filler-cost X]
+python -m models.train.export CHECKPOINT [--to FOLDER] [--blank-cost X] [--filler-cost X]
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from models.train.network import CONTEXT, SUBSAMPLING
 from models.train.phones import BLANK, PHONES, POSITIONS, SILENCE_PHONE
 
 HOME = Path(__file__).resolve().parents[1] / "shop-english"
-FILLER_COST = 3.0
+FILLER_COST = 1.5
 WORD_PENALTY = 0.0
 
 # phone-determinize is off because the filler loop would make the lattices explode.

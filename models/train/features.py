@@ -1,8 +1,8 @@
 """Log-mel features as vosk computes them (Kaldi's filter bank), batched in PyTorch.
 
 The options are those written into ``conf/fbank.conf``: 16 kHz, frames of 25 ms every 10 ms, mean
-taken off, pre-emphasis 0.97, Povey window, 512-point power spectrum, 40 triangular mel bands from 20
-to 7600 Hz, natural logarithm, no dither, no energy. Samples are on the int16 scale.
+taken off, pre-emphasis 0.97, Povey window, 512-point power spectrum, 40 triangular mel bands from
+20 to 7600 Hz, natural logarithm, no dither, no energy. Samples are on the int16 scale.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 import torch
-import torch.nn.functional as F
+import torch.nn.functional as F  # noqa: N812 - its name everywhere
 
 SAMPLE_RATE = 16000
 FRAME, HOP, FFT = 400, 160, 512

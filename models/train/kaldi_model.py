@@ -1,6 +1,6 @@
-"""Writes a trained network as Kaldi's binary ``final.mdl``, the form that vosk loads fastest.
+r"""Writes a trained network as Kaldi's binary ``final.mdl``, the form that vosk loads fastest.
 
-A file is the mark ``\\0B``, the transition model, the nnet3 network, its context and no priors.
+A file is the mark ``\0B``, the transition model, the nnet3 network, its context and no priors.
 Batch normalisation and the input's mean and deviation are folded into the affine layers, so that
 the network is made of affine, rectified linear, no-op (sum) and log-softmax components alone.
 """
@@ -45,7 +45,7 @@ class Layer:
 
 
 def layers_of(state: Mapping[str, torch.Tensor], blank_cost: float = 0.0) -> list[Layer]:
-    """The components of a trained network's state; ``blank_cost`` is taken off the blank's logit."""
+    """The components of a network's state; ``blank_cost`` is taken off the blank's logit."""
     s = {name: value.double() for name, value in state.items() if value.is_floating_point()}
 
     def normed(

@@ -1,7 +1,7 @@
 """The sequence losses: connectionist temporal classification, and its conditional random field.
 
-The second one sets the score of the right phones against the score of all phone strings, weighted by
-a bigram over phones, in the same topology: frames of a phone, then frames of blank.
+The second one sets the score of the right phones against the score of all phone strings, weighted
+by a bigram over phones, in the same topology: frames of a phone, then frames of blank.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 import torch
-import torch.nn.functional as F
+import torch.nn.functional as F  # noqa: N812 - its name everywhere
 from torch import Tensor
 
 from models.train.phones import BLANK, OUTPUTS

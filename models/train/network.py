@@ -9,7 +9,7 @@ others for one of the three frame offsets, drawn anew for each batch.
 from __future__ import annotations
 
 import torch
-import torch.nn.functional as F
+import torch.nn.functional as F  # noqa: N812 - its name everywhere
 from torch import nn
 
 from models.train.features import BANDS

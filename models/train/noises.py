@@ -1,8 +1,8 @@
 """Noise of a torch shop, made anew for each utterance on the device, steady and unsteady.
 
 Jet hiss and flame roar (shaped noise), compressor and grinder (harmonics that wander), hammer blows
-(rings set off at random), wind (slow low rumble) and recorded sounds. All levels move: a slow random
-walk, bursts that come and go, or beats. Each function gives rows [B, N] of about unit power.
+(rings set off at random), wind (slow low rumble) and recorded sounds. All levels move: a slow
+random walk, bursts that come and go, or beats. Each function gives rows [B, N] of about unit power.
 """
 
 from __future__ import annotations

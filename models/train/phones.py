@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-PHONES = (
+PHONES = (  # noqa: SIM905 - a list of words reads better as one
     "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W "
     "Y Z ZH"
 ).split()
@@ -30,18 +30,20 @@ def kaldi_phone(phone: str, position: str) -> int:
     return 2 + 4 * (OUTPUT[phone] - 1) + POSITIONS.index(position)
 
 
-VOWELS = frozenset("AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW".split())
+VOWELS = frozenset(
+    "AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW".split()  # noqa: SIM905
+)
 
 # The symbols in which the neural voice is told what to say, each with its nearest CMU phone.
-HEARD = dict(
-    zip(
-        "A I W Y O Q ɑ æ a ɐ ə ᵊ ʌ ɔ ɛ e ɪ ᵻ i u ʊ ɒ b d f ɡ h ʤ ʧ j k l m n ŋ p ɹ r s ʃ t T ɾ v w "
-        "z ʒ ð θ ʔ ɜ".split(),
-        "EY AY AW OY OW OW AA AE AE AH AH AH AH AO EH EH IH IH IY UW UH AA B D F G HH JH CH Y K L M "
-        "N NG P R R S SH T T T V W Z ZH DH TH T ER".split(),
-        strict=True,
-    )
+_SYMBOLS = (
+    "A I W Y O Q ɑ æ a ɐ ə ᵊ ʌ ɔ ɛ e ɪ ᵻ i u ʊ ɒ b d f ɡ h ʤ ʧ j k l m n ŋ p ɹ r s ʃ t T ɾ v w z "
+    "ʒ ð θ ʔ ɜ"
 )
+_NEAREST = (
+    "EY AY AW OY OW OW AA AE AE AH AH AH AH AO EH EH IH IH IY UW UH AA B D F G HH JH CH Y K L M N "
+    "NG P R R S SH T T T V W Z ZH DH TH T ER"
+)
+HEARD = dict(zip(_SYMBOLS.split(), _NEAREST.split(), strict=True))
 
 
 def cmu_from_ipa(symbols: str) -> list[str] | None:

@@ -3,8 +3,8 @@
     python -m models.train.recordings FILE ... [--to .carry-classic/noises.npy]
 
 Reads every WAV sound inside the files, also those packed into one archive file (Debian's package
-``openttd-opensfx``: machines, vehicles, weather, blasts; CC BY-SA 3.0 and GPL). Sounds shorter than a
-fifth of a second are left out; each is brought to one level and to 16 kHz.
+``openttd-opensfx``: machines, vehicles, weather, blasts; CC BY-SA 3.0 and GPL). Sounds shorter than
+a fifth of a second are left out; each is brought to one level and to 16 kHz.
 """
 
 from __future__ import annotations
@@ -36,7 +36,10 @@ def wave_sounds(content: bytes) -> Iterator[tuple[np.ndarray, int]]:
                     else:
                         samples = np.zeros(0, np.float32)
                     if len(samples):
-                        yield samples.reshape(-1, sound.getnchannels()).mean(1), sound.getframerate()
+                        yield (
+                            samples.reshape(-1, sound.getnchannels()).mean(1),
+                            sound.getframerate(),
+                        )
             except (wave.Error, EOFError):
                 pass
         at = content.find(b"RIFF", at + 4)

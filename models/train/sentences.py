@@ -1,8 +1,8 @@
 """Draws what is said in training: trade sentences, word strings of trade and general words.
 
 The trade sentences come from two places: ``grammar/*.yaml`` of the project, sampled from its
-``utterance`` rule, and ``trade_phrases.txt`` beside this file, written in the same notation, so that
-the model also meets wordings that the grammar does not hold.
+``utterance`` rule, and ``trade_phrases.txt`` beside this file, written in the same notation, so
+that the model also meets wordings that the grammar does not hold.
 """
 
 from __future__ import annotations

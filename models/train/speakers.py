@@ -131,7 +131,9 @@ class Speakers:
         row = self.row(symbols)
         if random.random() < 0.2:
             return self.styles[self._pick(0.5, random), row]  # type: ignore[no-any-return]
-        timbre = self._mix(slice(0, 128), 0.42, random.choice([1, 2, 2, 3, 4]), row, random, numbers)
+        timbre = self._mix(
+            slice(0, 128), 0.42, random.choice([1, 2, 2, 3, 4]), row, random, numbers
+        )
         manner = self._mix(slice(128, 256), 0.6, random.choice([1, 1, 2, 3]), row, random, numbers)
         return np.concatenate([timbre, manner])
 

@@ -3,8 +3,8 @@
     python -m models.train.synthesise --seconds 150 --seed 1 --to speech.pt
 
 Reads ``.carry/words.json``, ``.carry/voice.npz``, ``.carry/speakers.npz`` and, for the classic
-voices, ``.carry-classic`` (or the system's packages). The file holds ``samples`` (int16, 16 kHz, all
-utterances end to end), ``lengths``, ``phones`` and ``phone_counts`` (the outputs to be heard),
+voices, ``.carry-classic`` (or the system's packages). The file holds ``samples`` (int16, 16 kHz,
+all utterances end to end), ``lengths``, ``phones`` and ``phone_counts`` (the outputs to be heard),
 ``sounds`` (the output behind each 25 ms, 255 where not known, end to end) and ``neural`` (how many
 utterances, the first ones, come from the neural voice).
 """
@@ -108,7 +108,7 @@ def _plan(
     jitter = units * torch.exp(0.15 * torch.randn_like(units))
     units = torch.where(torch.rand_like(units[:, :1]) < 0.4, jitter, units)
     whole = units.round().clamp(1, 60).long()
-    whole[:, 0] = whole[:, 0].clamp_max(14)  # the voice at times starts with a long breath
+    # The first symbol keeps its length: cut short, it swallows the first word.
     whole = whole.masked_fill(padding, 0)
     planned = []
     for row, (symbols, phones, sounds) in enumerate(told):
@@ -288,9 +288,7 @@ def main() -> None:
     options = parser.parse_args()
     began = time.monotonic()
     words = json.loads((BUILD / "words.json").read_text())
-    classic = (
-        None if options.no_classic else ClassicVoices(words, options.processes, options.seed)
-    )
+    classic = None if options.no_classic else ClassicVoices(words, options.processes, options.seed)
     device = "cuda" if torch.cuda.is_available() else "cpu"
     speech = Speech()
     if not options.no_neural:

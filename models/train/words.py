@@ -153,7 +153,7 @@ def frequent(file: Path) -> list[str]:
     """English words, the most frequent first."""
     import msgpack  # type: ignore[import-untyped]
 
-    bins = msgpack.unpackb(gzip.open(file).read(), raw=False)[1:]
+    bins = msgpack.unpackb(gzip.decompress(file.read_bytes()), raw=False)[1:]
     words = [word for same in bins for word in same if re.fullmatch(r"[a-z']+", word)]
     return [word for word in words if len(word) > 1]
 
