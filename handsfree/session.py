@@ -15,6 +15,7 @@ from handsfree.dialogue.talk import (
     AnswerIt,
     Between,
     ConfirmFirst,
+    DoIt,
     KeepIt,
     SayIt,
     Talk,
@@ -38,6 +39,7 @@ from handsfree.values import (
     Answer,
     BoxChange,
     Consent,
+    Control,
     NotUnderstood,
     Question,
     Reply,
@@ -48,6 +50,10 @@ from handsfree.values import (
 )
 
 CONFIRM_WORDS = ("yes", "no")
+PART = 4  # sentences after each "more"
+MORE = "More?"
+THAT_IS_ALL = "That is all."
+NOTHING_YET = "Nothing was said yet. Ask for a cut, or say help."
 TYPED = 1.0  # how sure typed and tapped words are
 
 
@@ -77,6 +83,7 @@ class Session:
         )
         self._understanding = Understanding(self.grammar)
         self._talk = Talk()
+        self._last: Told | None = None
         self._turn = threading.Lock()
 
     def take(self, words: Words) -> Told:
@@ -85,7 +92,7 @@ class Session:
         Raises:
             SettingsError: a change could not be kept; nothing was changed.
         """
-        reply = told(words, self.reply(words), _citation)
+        reply = self._told(words)
         if self._logbook is not None:
             try:
                 self._logbook.write(datetime.now().astimezone(), reply)
@@ -93,7 +100,14 @@ class Session:
                 self._on_fault(str(fault))
         return reply
 
-    def reply(self, words: Words) -> Reply:
+    def _told(self, words: Words) -> Told:
+        reply = self.reply(words)
+        if isinstance(reply, Control):
+            return self._controlled(words, reply)
+        self._last = told(words, reply, _citation)
+        return self._last
+
+    def reply(self, words: Words) -> Reply | Control:
         """The reply to words as a value, before it is worded; raises as `take`."""
         with self._turn:
             understood = self._understood(words)
@@ -101,6 +115,8 @@ class Session:
             match effect:
                 case SayIt(reply):
                     return reply
+                case DoIt(control):
+                    return control
                 case AnswerIt(request):
                     complete = _taken_as_read(request, self._kept)
                     return self._asking_on(answer(complete, self._kept.rig, self._kept.box))
@@ -113,6 +129,7 @@ class Session:
         """Close whatever question is open: the next words begin a new talk."""
         with self._turn:
             self._talk = Talk()
+            self._last = None
 
     def means(self, text: str) -> object:
         """What a text comes to, so that two readings of one meaning are no doubt to each other."""
@@ -144,6 +161,20 @@ class Session:
         """Whether the engine can make anything of it but ask for it again."""
         reply = answer(_taken_as_read(request, self._kept), self._kept.rig, self._kept.box)
         return not isinstance(reply, Question) or not reply.again
+
+    def _controlled(self, words: Words, control: Control) -> Told:
+        """What was said, again; the next part of it; or nothing but that the word was heard."""
+        last = self._last
+        if last is None and control in (Control.AGAIN, Control.MORE):
+            return told(words, NotUnderstood(words.text, NOTHING_YET, HINTS), _citation)
+        if last is None or control not in (Control.AGAIN, Control.MORE):
+            return Told("answer", words.text, words.sureness, control.value, "", (), ())
+        if control is Control.AGAIN:
+            return replace(last, heard=words.text, sureness=words.sureness)
+        part, rest = last.more[:PART], last.more[PART:]
+        said = (*part, MORE) if rest else part or (THAT_IS_ALL,)
+        self._last = replace(last, more=rest)
+        return replace(last, heard=words.text, sureness=words.sureness, sentences=said, more=rest)
 
     def _asking_on(self, reply: Reply) -> Reply:
         """The reply, remembered when it is a question, so that the next words can answer it."""

@@ -13,6 +13,7 @@ from handsfree.values import (
     About,
     BoxChange,
     Consent,
+    Control,
     NotUnderstood,
     Piece,
     Question,
@@ -37,11 +38,13 @@ class Talk:
         asked: the question that is open.
         change: the change of tips or rig that waits for a yes.
         choices: what the words may have meant, likeliest first, when that was asked about.
+        last: the last request that was answered, for "what about half inch".
     """
 
     asked: Question | None = None
     change: Request | None = None
     choices: tuple[Request, ...] = ()
+    last: Request | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +83,18 @@ class SayIt:
     reply: Question | NotUnderstood
 
 
-Effect: TypeAlias = AnswerIt | KeepIt | ConfirmFirst | SayIt
-Understood: TypeAlias = Request | Question | Consent | NotUnderstood | Between
+@dataclass(frozen=True, slots=True)
+class DoIt:
+    """Say again, say more, be quiet, or speak otherwise."""
+
+    control: Control
+
+
+Effect: TypeAlias = AnswerIt | KeepIt | ConfirmFirst | SayIt | DoIt
+Understood: TypeAlias = Request | Question | Consent | Control | NotUnderstood | Between
+
+
+_NOTHING_TO_FOLLOW = frozenset({About.TIP_BOX, About.RIG, About.HELP, About.STEPS, About.CONVERT})
 
 
 def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Talk, Effect]:
@@ -92,15 +105,20 @@ def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Tal
         case Question():
             joined = _joined(talk, understood.request)
             question = replace(understood, request=joined)
-            return Talk(asked=question), SayIt(question)
+            return Talk(asked=question, last=talk.last), SayIt(question)
         case Between(question, choices):
-            return Talk(asked=question, choices=choices), SayIt(question)
+            return Talk(asked=question, choices=choices, last=talk.last), SayIt(question)
+        case Control():
+            return talk, DoIt(understood)
         case Consent(given):
-            return _consented(talk, given, sureness)
+            after, effect = _consented(talk, given, sureness)
         case Request():
-            if chosen := _chosen(talk, understood):
-                return _requested(chosen, sureness)
-            return _requested(_joined(talk, understood) or understood, sureness)
+            meant = _chosen(talk, understood) or _joined(talk, understood) or understood
+            after, effect = _requested(replace(meant, follows=False), sureness)
+    last = effect.request if isinstance(effect, AnswerIt) else None
+    if last is None or last.hazards or last.about in _NOTHING_TO_FOLLOW:
+        last = talk.last
+    return replace(after, last=last), effect
 
 
 def asked(talk: Talk, question: Question) -> Talk:
@@ -139,7 +157,11 @@ def _requested(request: Request, sureness: float) -> tuple[Talk, Effect]:
 def _joined(talk: Talk, fresh: Request | None) -> Request | None:
     """The open question's request with its gap filled; the fresh request when it is one itself."""
     open_request = None if talk.asked is None else talk.asked.request
-    if fresh is None or open_request is None or not _fills_a_gap(fresh):
+    if fresh is not None and fresh.follows:
+        open_request = open_request or talk.last
+    elif fresh is not None and not _fills_a_gap(fresh):
+        return fresh
+    if fresh is None or open_request is None:
         return fresh
     filled = {
         field.name: value
@@ -147,7 +169,9 @@ def _joined(talk: Talk, fresh: Request | None) -> Request | None:
         if (value := getattr(fresh, field.name))
         and field.name not in ("about", "piece", "defaults")
     }
-    return replace(open_request, piece=_joined_piece(open_request.piece, fresh.piece), **filled)
+    about = open_request.about if "setting" in fresh.defaults else fresh.about
+    piece = _joined_piece(open_request.piece, fresh.piece)
+    return replace(open_request, about=about, piece=piece, **filled)
 
 
 def _chosen(talk: Talk, fresh: Request) -> Request | None:

@@ -216,6 +216,7 @@ class Request:
         hazards: unsafe wishes that were named, as keys of the engine's refusal table.
         lean: True when the user asks to lean, weave or otherwise cope with the tip.
         oxygen_purity_percent: when said, else the rig's counts.
+        follows: "what about half inch", "no, three eighths": all else is as in the request before.
         defaults: what was taken as read: "setting" when nothing was asked for in so many words.
     """
 
@@ -234,11 +235,24 @@ class Request:
     hazards: tuple[str, ...] = ()
     lean: bool = False
     oxygen_purity_percent: float | None = None
+    follows: bool = False
     defaults: tuple[str, ...] = ()
 
 
 COATING_CONFIRMED = "coating confirmed"
 """In `Request.defaults`: the user said yes to the question about the coating."""
+
+
+class Control(StrEnum):
+    """A word to the helper about its own talk."""
+
+    AGAIN = "again"
+    MORE = "more"
+    STOP = "stop"
+    SLOWER = "slower"
+    FASTER = "faster"
+    LOUDER = "louder"
+    SOFTER = "softer"
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from handsfree.tell.wording import told
 from handsfree.units import registry
 from handsfree.values import (
     Answer,
+    Control,
     Figure,
     NotUnderstood,
     Question,
@@ -94,7 +95,9 @@ def figure_faults(wanted: dict[str, Any], reply: Answer) -> Iterator[str]:
 @pytest.mark.parametrize("wanted", REQUESTS, ids=[wanted["say"] for wanted in REQUESTS])
 def test_answers_as_a_checker_would_judge(wanted: dict[str, Any], session: Session) -> None:
     session.start_afresh()
-    assert not list(faults(wanted, session.reply(Words(wanted["say"]))))
+    reply = session.reply(Words(wanted["say"]))
+    assert not isinstance(reply, Control)
+    assert not list(faults(wanted, reply))
 
 
 def test_there_are_sixty_with_their_reasons() -> None:

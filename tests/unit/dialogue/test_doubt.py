@@ -55,7 +55,7 @@ def test_the_one_that_was_meant_is_said_again_by_its_number() -> None:
     talk, effect = step(Talk(), Between(WHICH, (FIFTEEN, FIFTY)), DOUBTFUL)
     assert effect == SayIt(WHICH)
     fifty = Request(About.SETTING, piece=Piece(thickness=millimetres(50)), defaults=("setting",))
-    assert step(talk, fifty, SURE) == (Talk(), AnswerIt(FIFTY))
+    assert step(talk, fifty, SURE) == (Talk(last=FIFTY), AnswerIt(FIFTY))
 
 
 def test_a_yes_to_two_choices_chooses_neither() -> None:
@@ -67,7 +67,7 @@ def test_a_yes_to_two_choices_chooses_neither() -> None:
 
 def test_a_yes_to_one_choice_takes_it_and_a_no_drops_it() -> None:
     talk = Talk(asked=replace(WHICH, request=FIFTEEN), choices=(FIFTEEN,))
-    assert step(talk, Consent(True), SURE) == (Talk(), AnswerIt(FIFTEEN))
+    assert step(talk, Consent(True), SURE) == (Talk(last=FIFTEEN), AnswerIt(FIFTEEN))
     after, effect = step(talk, Consent(False), SURE)
     assert after == Talk()
     assert isinstance(effect, SayIt)
@@ -76,4 +76,4 @@ def test_a_yes_to_one_choice_takes_it_and_a_no_drops_it() -> None:
 def test_another_thickness_is_a_new_request() -> None:
     talk = Talk(asked=WHICH, choices=(FIFTEEN, FIFTY))
     half = Request(About.SETTING, piece=Piece(thickness=inches(0.5)), defaults=("setting",))
-    assert step(talk, half, SURE) == (Talk(), AnswerIt(half))
+    assert step(talk, half, SURE) == (Talk(last=half), AnswerIt(half))

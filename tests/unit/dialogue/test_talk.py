@@ -6,6 +6,7 @@ from handsfree.dialogue.talk import (
     SURE_ENOUGH,
     AnswerIt,
     ConfirmFirst,
+    DoIt,
     KeepIt,
     SayIt,
     Talk,
@@ -18,6 +19,7 @@ from handsfree.values import (
     About,
     BoxChange,
     Consent,
+    Control,
     Fuel,
     NotUnderstood,
     Piece,
@@ -41,12 +43,12 @@ ADD = Request(
 def test_a_thickness_fills_the_gap_that_was_asked_about() -> None:
     talk, effect = step(Talk(asked=HOW_THICK), JUST_HALF)
     assert effect == AnswerIt(replace(SPEED, piece=HALF))
-    assert talk == Talk()
+    assert talk == Talk(last=replace(SPEED, piece=HALF))
 
 
 def test_a_new_request_closes_the_open_question() -> None:
     kerf = Request(About.KERF, piece=HALF)
-    assert step(Talk(asked=HOW_THICK), kerf) == (Talk(), AnswerIt(kerf))
+    assert step(Talk(asked=HOW_THICK), kerf) == (Talk(last=kerf), AnswerIt(kerf))
 
 
 def test_a_filled_gap_keeps_what_was_said_of_the_piece() -> None:
@@ -87,7 +89,7 @@ def test_silence_and_talk_are_never_a_yes() -> None:
     assert talk == waiting
     talk, effect = step(waiting, JUST_HALF)
     assert effect == AnswerIt(JUST_HALF), "another request is answered, the change is dropped"
-    assert talk == Talk()
+    assert talk == Talk(last=JUST_HALF)
 
 
 def test_a_yes_without_a_question_does_nothing() -> None:
@@ -99,10 +101,8 @@ def test_a_yes_without_a_question_does_nothing() -> None:
 def test_a_yes_to_a_coating_answers_the_request_it_was_asked_about() -> None:
     coated = Question(JUST_HALF, "confirm", "Is the coating stripped?", ("yes", "no"))
     talk = asked(Talk(), coated)
-    assert step(talk, Consent(True)) == (
-        Talk(),
-        AnswerIt(replace(JUST_HALF, defaults=("setting", COATING_CONFIRMED))),
-    )
+    confirmed = replace(JUST_HALF, defaults=("setting", COATING_CONFIRMED))
+    assert step(talk, Consent(True)) == (Talk(last=confirmed), AnswerIt(confirmed))
 
 
 def test_a_yes_to_an_open_question_confirms_nothing() -> None:
@@ -118,3 +118,37 @@ def test_showing_the_box_needs_no_yes() -> None:
 def test_an_unsafe_wish_is_answered_at_once_even_inside_a_change() -> None:
     unsafe = replace(ADD, hazards=("oil_on_oxygen",))
     assert step(Talk(), unsafe, sureness=0.5) == (Talk(), AnswerIt(unsafe))
+
+
+def test_what_about_keeps_all_else_of_the_last_request() -> None:
+    first = replace(SPEED, piece=Piece(shape=Shape.PLATE, thickness=inches(0.75)))
+    talk, _ = step(Talk(), first)
+    about_half = replace(JUST_HALF, follows=True)
+    after, effect = step(talk, about_half)
+    wanted = replace(first, piece=Piece(shape=Shape.PLATE, thickness=inches(0.5)))
+    assert effect == AnswerIt(wanted)
+    assert after.last == wanted
+
+
+def test_and_the_kerf_asks_another_thing_of_the_same_steel() -> None:
+    talk, _ = step(Talk(), replace(SPEED, piece=HALF))
+    _, effect = step(talk, Request(About.KERF, follows=True))
+    assert effect == AnswerIt(Request(About.KERF, piece=HALF, fuel=Fuel.PROPANE))
+
+
+def test_no_three_eighths_corrects_the_open_question() -> None:
+    talk = Talk(asked=Question(replace(SPEED, piece=HALF), "thickness", "How thick?"))
+    _, effect = step(talk, replace(JUST_HALF, piece=Piece(thickness=inches(0.375)), follows=True))
+    assert isinstance(effect, AnswerIt)
+    assert effect.request.about is About.TRAVEL_SPEED
+    assert effect.request.piece == Piece(thickness=inches(0.375))
+
+
+def test_what_about_with_nothing_before_it_is_a_request_of_its_own() -> None:
+    _, effect = step(Talk(), replace(JUST_HALF, follows=True))
+    assert effect == AnswerIt(JUST_HALF)
+
+
+def test_a_word_about_the_talk_changes_nothing_in_it() -> None:
+    talk = Talk(asked=HOW_THICK, last=SPEED)
+    assert step(talk, Control.AGAIN) == (talk, DoIt(Control.AGAIN))
