@@ -174,6 +174,8 @@ def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About 
         return _pressure_about(slots)
     if "tip_word" in slots:
         return None  # a length beside the word may be the tip's or the steel's
+    if piece is None and "stamped" in slots and "tip_named" not in slots:
+        return None  # number three crane
     if tip is not None or (piece is not None and _says_size(slots)) or "psi" in slots:
         return About.SETTING
     if piece is not None and "verb" in slots and "question" in slots:

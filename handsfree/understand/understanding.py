@@ -186,6 +186,8 @@ def _too_loose(reading: Reading, made: Meaning) -> bool:
         return reading.talk > 0
     if request.about is About.HELP:
         return reading.talk > 0
+    if request.about is About.TIP_BOX and request.tip is not None:
+        return reading.talk > 1
     if any(figure is not None and figure != () for figure in _figures(request)):
         return reading.talk > MOST_TALK
     named = request.piece is not None or request.about in _NAMED_THINGS
