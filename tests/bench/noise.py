@@ -3,15 +3,16 @@
 Arrays are one channel at 16 kHz, floats on the scale of 16-bit samples.
 """
 
-from collections.abc import Callable, Sequence
+import zlib
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
+import miniaudio
 import numpy as np
 import numpy.typing as npt
 
-from handsfree.hear.sound_file import read_wav
-
 RATE = 16_000
+RECORDED = (".wav", ".ogg", ".flac", ".mp3")
 Sound = npt.NDArray[np.float64]
 Spectrum = npt.NDArray[np.floating]
 
@@ -99,20 +100,36 @@ MADE: dict[str, Callable[[int, np.random.Generator], Sound]] = {
 
 
 class Noises:
-    """Noises by name: the made ones, and each recording in a folder, cut at random places."""
+    """Noises by name: the made ones, and recordings, cut at random places.
 
-    def __init__(self, folder: Path) -> None:
-        files = sorted(folder.glob("*.wav")) if folder.is_dir() else []
-        self._recorded = {path.stem: from_bytes(read_wav(path).samples.data) for path in files}
+    Args:
+        folders: where recordings lie, as WAV, Ogg Vorbis, FLAC or MP3; a file is named by its stem.
+        only: names to keep; all when None.
+    """
+
+    def __init__(self, folders: Iterable[Path] = (), only: Sequence[str] | None = None) -> None:
+        files = [file for folder in folders for file in sorted(folder.iterdir())]
+        found = {file.stem: file for file in files if file.suffix in RECORDED}
+        known = [*MADE, *found]
+        self._names = known if only is None else list(only)
+        if unknown := sorted(set(self._names) - set(known)):
+            raise SystemExit(f"no noise {', '.join(unknown)}: there are {', '.join(known)}")
+        self._recorded = {name: recorded(found[name]) for name in self._names if name not in MADE}
 
     def names(self) -> Sequence[str]:
-        return [*MADE, *self._recorded]
+        return self._names
 
     def cut(self, name: str, samples: int, seed: int) -> Sound:
         """The same cut for the same seed; a recording that is too short goes round."""
-        chance = np.random.default_rng([seed, sorted(self.names()).index(name)])
+        chance = np.random.default_rng([seed, zlib.crc32(name.encode())])
         if name in MADE:
             return MADE[name](samples, chance)
         whole = self._recorded[name]
         start = int(chance.integers(0, len(whole)))
         return np.resize(np.roll(whole, -start), samples)
+
+
+def recorded(file: Path) -> Sound:
+    """A recording as one channel at 16 kHz."""
+    told = miniaudio.decode_file(str(file), nchannels=1, sample_rate=RATE)
+    return np.array(told.samples, np.float64)
