@@ -38,7 +38,6 @@ from handsfree.values import (
     About,
     Answer,
     BoxChange,
-    Consent,
     Control,
     NotUnderstood,
     Question,
@@ -104,8 +103,10 @@ class Session:
         reply = self.reply(words)
         if isinstance(reply, Control):
             return self._controlled(words, reply)
-        self._last = told(words, reply, _citation)
-        return self._last
+        spoken = told(words, reply, _citation)
+        if not isinstance(reply, NotUnderstood):
+            self._last = spoken
+        return spoken
 
     def reply(self, words: Words) -> Reply | Control:
         """The reply to words as a value, before it is worded; raises as `take`."""
@@ -133,9 +134,7 @@ class Session:
 
     def means(self, text: str) -> object:
         """What a text comes to, so that two readings of one meaning are no doubt to each other."""
-        understood: Request | Question | Consent | NotUnderstood = self._understanding.request(
-            Words(text)
-        )
+        understood = self._understanding.request(Words(text))
         return text if isinstance(understood, NotUnderstood) else understood
 
     def _understood(self, words: Words) -> Understood:

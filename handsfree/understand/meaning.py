@@ -22,6 +22,7 @@ from handsfree.units import Quantity, cubic_feet_an_hour, feet, inches, psi, reg
 from handsfree.values import (
     About,
     Consent,
+    Control,
     Conversion,
     Piece,
     Position,
@@ -44,7 +45,7 @@ _UNITS = {
 }
 
 
-def meaning(reading: Reading) -> Request | Question | Consent | None:
+def meaning(reading: Reading) -> Request | Question | Consent | Control | None:
     """The request that a reading makes; None when its slots do not go together."""
     slots = Slots(reading.slots)
     try:
@@ -53,9 +54,13 @@ def meaning(reading: Reading) -> Request | Question | Consent | None:
         return None
 
 
-def _request(slots: Slots) -> Request | Question | Consent | None:
+def _request(slots: Slots) -> Request | Question | Consent | Control | None:
     if "consent" in slots:
         return Consent(slots.one("consent") == "yes") if len(slots.said) == 1 else None
+    if "control" in slots:
+        return Control(slots.one("control") or "") if len(slots.said) == 1 else None
+    if "follows" in slots and not _follows_at_once(slots):
+        return None  # "inch and a half and propane" follows nothing
     if "hazard" in slots:
         return Request(About.SETTING, hazards=tuple(dict.fromkeys(slots.all("hazard"))))
     if (steps := steps_of(slots)) is not None:
@@ -84,6 +89,7 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
         change=change,
         lean="off_size" in slots or about is About.TECHNIQUE,
         oxygen_purity_percent=_purity(slots),
+        follows="follows" in slots,
         defaults=() if in_words else ("setting",),
     )
     bare = bare_number(slots)
@@ -92,6 +98,12 @@ def _request(slots: Slots) -> Request | Question | Consent | None:
     if bare is not None:
         return _what_unit(request, bare.numerator)
     return request
+
+
+def _follows_at_once(slots: Slots) -> bool:
+    """Whether the words that hark back ("what about", "no") stand before all else."""
+    names = [name for name, value in slots.said if (name, value) != ("about", "advice")]
+    return names[0] == "follows" and names.count("follows") == 1
 
 
 def _position(slots: Slots) -> Position | None:

@@ -50,7 +50,8 @@ def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> tuple[
         return asked, True
     if _in_trouble(slots, piece, tip):
         return About.TECHNIQUE, True
-    return _implied(slots, piece, tip), "about" in slots
+    follows = "follows" in slots and set(slots.all("about")) <= {"advice"}
+    return _implied(slots, piece, tip), "about" in slots and not follows
 
 
 def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
@@ -170,6 +171,8 @@ def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About 
     asked = set(slots.all("about"))
     if "advice" in asked or ("feasible" in asked and piece is not None):
         return About.SETTING
+    if "follows" in slots and slots.any_of(*_RIG):
+        return About.SETTING  # and on propane
     if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
         return _pressure_about(slots)
     if "tip_word" in slots:
@@ -200,7 +203,7 @@ def _meant_to_ask(slots: Slots) -> bool:
     hints = slots.all("hint")
     if len(hints) > len(set(hints)):
         return True  # "bright red before I go": two words for the same figure
-    return slots.any_of("question", *_SURE_SIZES, "psi", "bar", "kpa", *_TIP_WORDS)
+    return slots.any_of("question", "follows", *_SURE_SIZES, "psi", "bar", "kpa", *_TIP_WORDS)
 
 
 def _says_size(slots: Slots) -> bool:
@@ -233,7 +236,7 @@ def _box_or_rig(
     slots: Slots, asked: set[str], piece: Piece | None, tip: TipOnHand | None
 ) -> About | None:
     """Whether the words change or show the tip box or the rig, and ask for nothing else."""
-    if asked - {"tip_box", "rig"} or piece is not None:
+    if asked - {"tip_box", "rig"} or piece is not None or "follows" in slots:
         return None
     if "rig" in asked and tip is None and (slots.any_of(*_RIG) or "tip_box" not in asked):
         return About.RIG

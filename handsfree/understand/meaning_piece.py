@@ -61,10 +61,10 @@ def _shape(slots: Slots) -> Shape | None:
         raise Unreadable(f"two shapes: {' and '.join(said)}")
     if said:
         return next(iter(said))
-    if "beside" in slots:
-        return Shape.PLATE  # "how far off the plate"
     if slots.any_of("nominal", "schedule"):
         return Shape.PIPE
+    if "beside" in slots and not slots.any_of("family", "depth", "leg"):
+        return Shape.PLATE  # "how far off the plate"
     return None
 
 

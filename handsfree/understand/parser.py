@@ -8,7 +8,7 @@ cost; any other word must lie in a unit, else there is no reading. Nothing is gu
 What the slots of a reading mean together is decided in `meaning`.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
@@ -20,10 +20,13 @@ MOST_INSIDE = 2  # words passed over within a unit
 INSIDE = 0.35  # cost of each, beside its own
 KEEP = 10  # different beginnings kept at one place
 BEAM = 5.0  # cost above the best of its place at which a beginning is given up
+OPENING = 2  # words of address before a unit that must come first
 MOST_WORDS = 60
 MOST_NODES = 30_000  # walks kept from one parse to the next
 
 _FLAGS = frozenset({"question", "verb", "part", "state", "tip_word", "change", "rig"})
+
+_ONLY_FIRST = frozenset({"follows"})  # "no, three eighths" harks back; a later "no" does not
 
 Slot: TypeAlias = tuple[str, str]
 
@@ -91,11 +94,18 @@ class Parser:
     Args:
         network: of one unit.
         passable: words that may be passed over.
+        belongs: whether a word belongs to the word before it, so that no unit may begin there.
     """
 
-    def __init__(self, network: Network, passable: Mapping[str, Passable]) -> None:
+    def __init__(
+        self,
+        network: Network,
+        passable: Mapping[str, Passable],
+        belongs: Callable[[str, str], bool] = lambda before, word: False,
+    ) -> None:
         self._network = network
         self._passable = passable
+        self._belongs = belongs
         self._reaches: dict[int, _Reach] = {}
         self._nodes = 0
         self._root = _Node({(0, ()): 0.0}, 0, [])
@@ -113,8 +123,12 @@ class Parser:
             if (passable := self._passable.get(word)) is not None:
                 for cost, slots, talk in begun:
                     _keep(places[at + 1], cost + passable.cost, slots, talk + passable.talk)
+            if at and self._belongs(words[at - 1], word):
+                continue
             for end, step, filled, loose in self._units(words, at):
                 place = places[end]
+                if at > OPENING and filled and filled[-1][0] in _ONLY_FIRST:
+                    continue
                 for cost, slots, talk in begun:
                     _keep(place, cost + step, _joined(slots, filled), talk + loose)
         return tuple(

@@ -190,7 +190,7 @@ def typed_words(text: str) -> str:
 
 def _normalised(text: str) -> str:
     """Lower case, plain signs, one blank apart; fraction characters as figures."""
-    shown = text.translate(_PLAIN)
+    shown = re.sub(r"-+>|=+>|\u2192", " to ", text).translate(_PLAIN)
     # Before the compatibility form, which would make eleven halves of one and a half.
     shown = "".join(
         " " + unicodedata.normalize("NFKC", sign).replace("\u2044", "/") + " "

@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
+from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards
 from handsfree.understand.meaning import meaning
 from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
-from handsfree.values import About, Consent, NotUnderstood, Piece, Question, Request, Words
+from handsfree.values import About, Consent, Control, NotUnderstood, Piece, Question, Request, Words
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 _SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
@@ -26,6 +27,11 @@ SPLIT = 0.8  # of a reading that leaves a number without its unit
 EVEN = 0.3  # two readings whose costs differ by less are both weighed
 MOST_TALK = 6  # words of common talk beside a question with a size in it
 LITTLE_TALK = 2  # beside one that names a piece, steps or tips, but no size
+_ENDINGS = frozenset(
+    {"inch", "inches", "eighth", "eighths", "sixteenth", "sixteenths", "quarters", "fourths"}
+    | {"millimetres", "millimeters", "mil", "hundred", "point"}
+)
+_NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
@@ -36,8 +42,17 @@ HINTS = (
     "help",
 )
 
-Meaning: TypeAlias = Request | Question | Consent
+Meaning: TypeAlias = Request | Question | Consent | Control
 _Meant: TypeAlias = tuple[Reading, Meaning]
+
+
+def ends_a_number(before: str, word: str) -> bool:
+    """Whether a word can only end the number before it: "quarter | inch tip" is one size.
+
+    >>> ends_a_number("quarter", "inch"), ends_a_number("an", "inch")
+    (True, False)
+    """
+    return word in _ENDINGS and before in NUMBER_WORDS and before not in _NO_NUMBER
 
 
 class Understanding:
@@ -50,7 +65,7 @@ class Understanding:
         for word in grammar.heeded:
             passable.pop(word, None)
         passable |= dict.fromkeys(grammar.harmless, Passable(PASS_OVER))
-        self._parser = Parser(grammar.heard_as, passable)
+        self._parser = Parser(grammar.heard_as, passable, ends_a_number)
         spotted = {
             word
             for _, groups in grammar.spotted
@@ -61,7 +76,7 @@ class Understanding:
         self._known = grammar.words() | HESITATIONS
         self._recognised = self._known | spotted
 
-    def request(self, heard: Words) -> Request | Question | Consent | NotUnderstood:
+    def request(self, heard: Words) -> Request | Question | Consent | Control | NotUnderstood:
         """The request that heard or typed words make."""
         said = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
         heeded = self._grammar.heeded
@@ -86,7 +101,7 @@ class Understanding:
         best, first = _fullest(found)
         for reading, made in found:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
-            if rival and not set(reading.slots) < set(best.slots):
+            if rival and not _is_poorer(reading, best):
                 return Question(None, "reading", AGAIN, ())
         return first
 
@@ -157,7 +172,7 @@ def _fullest(found: Sequence[_Meant]) -> _Meant:
 
 def _figures(made: Meaning) -> tuple[object, ...]:
     """All that was said in numbers: where it differs, no meaning may be picked silently."""
-    if isinstance(made, Consent):
+    if isinstance(made, Consent | Control):
         return (made,)
     request = made if isinstance(made, Request) else made.request
     options = made.options if isinstance(made, Question) else ()
@@ -177,9 +192,15 @@ def _is_implied(made: Meaning) -> bool:
     return isinstance(request, Request) and "setting" in request.defaults
 
 
+def _is_poorer(reading: Reading, best: Reading) -> bool:
+    """Whether a reading only leaves out or takes apart what the best one takes as a whole."""
+    apart = ("tip_word", "yes") in reading.slots and ("tip_word", "yes") not in best.slots
+    return apart or set(reading.slots) < set(best.slots)
+
+
 def _too_loose(reading: Reading, made: Meaning) -> bool:
     """Whether more common talk was passed over than beside such a request is likely."""
-    if isinstance(made, Consent):
+    if isinstance(made, Consent | Control):
         return reading.talk > 0
     request = made if isinstance(made, Request) else made.request
     if request is None or "setting" in request.defaults:

@@ -112,8 +112,8 @@ def main() -> None:
         row("memory of that process", memory, MEMORY_MB, "MB")
         row("wheel of the project, with model", wheel, WHEEL_MB, "MB")
     print(
-        f"\nconditions: {platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, "
-        f"Python {platform.python_version()}"
+        f"\nconditions: {platform.machine()}, {os.cpu_count()} cores, "
+        f"load {os.getloadavg()[0]:.1f}, Python {platform.python_version()}"
     )
 
 

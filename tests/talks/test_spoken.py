@@ -1,0 +1,43 @@
+"""The README's phrases, spoken by the helper's own voice, are heard and understood as when typed."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from handsfree.devices import request_recogniser
+from handsfree.hear.recogniser import Recogniser, recognise
+from handsfree.hear.sound_file import read_wav
+from handsfree.session import Session
+from handsfree.settings import Settings
+from handsfree.tell.voice import Voice, VoiceSettings
+from tests.test_documents import PHRASES
+
+SLOWLY = VoiceSettings(value_rate=140, talk_rate=140)
+
+
+@pytest.fixture(scope="module")
+def session(tmp_path_factory: pytest.TempPathFactory) -> Session:
+    return Session(Settings(tmp_path_factory.mktemp("kept")))
+
+
+@pytest.fixture(scope="module")
+def recogniser(session: Session) -> Recogniser:
+    return request_recogniser(session)
+
+
+@pytest.fixture(scope="module")
+def voice() -> Iterator[Voice]:
+    with Voice(SLOWLY) as found:
+        yield found
+
+
+@pytest.mark.parametrize("phrase", PHRASES)
+def test_every_phrase_of_the_readme_is_heard(
+    phrase: str, session: Session, recogniser: Recogniser, voice: Voice, tmp_path: Path
+) -> None:
+    file = tmp_path / "request.wav"
+    voice.write_wav(file, [phrase])
+    words = recognise(recogniser, read_wav(file).samples.data)
+    session.start_afresh()
+    assert session.means(words.text) == session.means(phrase), words
