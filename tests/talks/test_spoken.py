@@ -1,4 +1,4 @@
-"""The README's phrases, spoken by the helper's own voice, are heard and understood as when typed."""
+"""The README's phrases, spoken by the helper's own voice, are understood as when typed."""
 
 from collections.abc import Iterator
 from pathlib import Path
