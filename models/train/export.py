@@ -86,6 +86,9 @@ def export(
         "filler": {"word": "[unk]", "cost_per_phone": filler_cost},
         "word_penalty": WORD_PENALTY,
     }
+    # How sure to be is chosen on development speech after an export: choose anew for a new model.
+    kept = json.loads((to / "model.json").read_text()) if (to / "model.json").is_file() else {}
+    card |= {"sureness": kept["sureness"]} if "sureness" in kept else {}
     (to / "model.json").write_text(json.dumps(card, indent=2) + "\n")
 
 

@@ -15,6 +15,7 @@ come out.
 import argparse
 import os
 import platform
+import re
 import subprocess
 import sys
 import tempfile
@@ -169,7 +170,7 @@ def measure(ear: Ear, given: argparse.Namespace, noises: Noises) -> None:
         if part:
             print(f"\n{name}")
             breakdown(part, "family", lambda h: h.what.said.family)
-            breakdown(part, "voice", lambda h: h.what.said.voice)
+            breakdown(part, "voice", lambda h: re.sub(r"^(mix)-.*", r"\1", h.what.said.voice))
     breakdown([h for h in heard if h.what.noise], "noise", lambda h: h.what.noise)
     breakdown([h for h in heard if h.what.noise], "kind of noise", kind_of_noise)
     lines = accuracy(heard, lambda h: h.what.said.family)

@@ -8,12 +8,15 @@ import zlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from handsfree.hear.model_folder import Sureness
-from tests.bench.hearing_outcome import Heard
+
+if TYPE_CHECKING:  # it loads vosk, which the tests of calibration do without
+    from tests.bench.hearing_outcome import Heard
 
 COLUMNS = ("half", "kind", "ratio", "margin", "filler", "fit", "asks", "right")
 SHRINKAGE = 0.1  # keeps constants finite where the data part cleanly
@@ -40,7 +43,7 @@ class Judgement:
         return constants.of(self.margin, self.filler, self.fit)
 
 
-def judgements(heard: Iterable[Heard], kind: str) -> list[Judgement]:
+def judgements(heard: "Iterable[Heard]", kind: str) -> list[Judgement]:
     """One for each utterance in which anything was heard; talk is never right to act upon."""
     return [
         Judgement(
@@ -64,8 +67,8 @@ def write(rows: Sequence[Judgement], file: Path) -> None:
         table.writerow(COLUMNS)
         for row in rows:
             table.writerow(
-                (row.half, row.kind, row.ratio, f"{row.margin:.3f}", f"{row.filler:.3f}", f"{row.fit:.3f}",
-                 int(row.asks), int(row.right))
+                (row.half, row.kind, row.ratio, f"{row.margin:.3f}", f"{row.filler:.3f}",
+                 f"{row.fit:.3f}", int(row.asks), int(row.right))
             )  # fmt: skip
 
 
