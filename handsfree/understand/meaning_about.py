@@ -133,6 +133,8 @@ def steps_of(slots: Slots) -> str | None:
     for part, state, steps in _HAPPENED:
         if state in slots.all("state") and part in parts:
             named.append(steps)
+    if named and "squealing" in slots.all("state"):
+        named.append("flashback")  # it popped and now it squeals
     return next((name for name in _EMERGENCIES if name in named), named[0] if named else None)
 
 

@@ -9,7 +9,7 @@ _STAMPS = {
     **dict.fromkeys(
         (
             *("double ought", "double aught", "double nought", "double zero", "double oh"),
-            *("oh oh", "ought ought"),
+            *("oh oh", "ought ought", "zero zero"),
         ),
         "00",
     ),

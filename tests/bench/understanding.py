@@ -1,7 +1,7 @@
 """How many phrases of cutters are understood with the right slots, and how long a parse takes.
 
-Run by itself: `python -m tests.bench.understanding`. The kept half was set aside while the grammar
-was written; what it scored before anybody looked at it is told in the head of its file.
+Run by itself: `python -m tests.bench.understanding`. The kept sets were set aside while the grammar
+was written; what they scored before anybody looked at them was noted once and cannot be run again.
 """
 
 import os
@@ -20,7 +20,8 @@ from tests.talks.judging import fault_of
 
 TALKS = Path(__file__).resolve().parents[1] / "talks"
 SETS = {"open half": "phrases_open", "more, for development": "phrases_more"}
-KEPT = {"kept half": "phrases_kept"}
+KEPT = {"kept half": "phrases_kept", "second kept set": "phrases_second"}
+BEFORE = {"kept half": 87, "second kept set": 90}  # before anybody had looked at them
 BAR = 90.0
 
 
@@ -38,9 +39,10 @@ def main() -> None:
             times.append((time.process_time_ns() - began) / 1e6)
             right += fault_of(phrase, understood) is None
         share = 100 * right / len(phrases)
-        bar = f"{BAR:g} %" if name in KEPT else "none"
-        verdict = "-" if name not in KEPT else "met" if share >= BAR else "short"
-        print(f"{name}, {len(phrases)} phrases, right | {share:.1f} % | {bar} | {verdict}")
+        print(f"{name}, {len(phrases)} phrases, right now | {share:.1f} % | none | -")
+        if name in KEPT:
+            verdict = "met" if BEFORE[name] >= BAR else "short"
+            print(f"the same before it was looked at | {BEFORE[name]} % | {BAR:g} % | {verdict}")
     print(f"one request understood, median | {statistics.median(times):.2f} ms | none | -")
     print(
         f"\nconditions: {platform.machine()}, {os.cpu_count()} cores, "
