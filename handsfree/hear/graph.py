@@ -66,7 +66,8 @@ def graph_key(network: WordNetwork, model: ModelFolder) -> str:
     add((COMPILER, network.states, network.finals, network.pronunciations))
     for arc in network.arcs:  # one by one: the text of all would take more memory than the graph
         add((arc.start, arc.end, arc.word, arc.cost))
-    add((model.filler, model.filler_cost, model.word_penalty, model.hesitation_cost))
+    add((model.filler, model.filler_cost, model.filler_start_cost))
+    add((model.word_penalty, model.hesitation_cost))
     add((model.phones, model.moves))
     for name in (*_MODEL_FILES, "word_boundary.int"):
         if (model.path / name).is_file():
@@ -87,4 +88,5 @@ def _sounds(model: ModelFolder, lexicon: Lexicon) -> Sounds:
         hesitation_cost=model.hesitation_cost,
         filler=lexicon.numbers[model.filler],
         filler_cost=model.filler_cost,
+        filler_start_cost=model.filler_start_cost,
     )

@@ -40,6 +40,7 @@ class Sounds:
         hesitation_cost: of each, in nats.
         filler: word number of talk that is not for the helper.
         filler_cost: of each of its phones, in nats.
+        filler_start_cost: of beginning it, in nats.
     """
 
     moves: PhoneMoves
@@ -50,6 +51,7 @@ class Sounds:
     hesitation_cost: float
     filler: int
     filler_cost: float
+    filler_start_cost: float = 0.0
 
 
 def ends_word(phone: int) -> bool:
@@ -164,7 +166,9 @@ class _States:
     def _filler(self, places: str, starts: bool) -> list[Arc]:
         """One phone of the filler at each of the places; the word is told at its start."""
         arcs: list[Arc] = []
-        word, cost = self._sounds.filler if starts else EMPTY, self._sounds.filler_cost
+        word, cost = EMPTY, self._sounds.filler_cost
+        if starts:
+            word, cost = self._sounds.filler, cost + self._sounds.filler_start_cost
         for place in places:
             to = self._inside if place in "BI" else self._done
             for step in range(0, len(PLACES) * self._sounds.phones, len(PLACES)):

@@ -90,6 +90,7 @@ class ModelFolder:
         moves: numbering of transition ids, None for a stock model.
         filler: the word for talk that is not for the helper.
         filler_cost: of each phone of the filler, in nats.
+        filler_start_cost: of beginning the filler at all, in nats: it spares short requests.
         word_penalty: cost of each word, in nats.
         hesitation_cost: cost of an "uh" or "um" between words, in nats.
         sureness: constants of the logistic function.
@@ -101,6 +102,7 @@ class ModelFolder:
     moves: PhoneMoves | None = None
     filler: str = "[unk]"
     filler_cost: float = 1.0
+    filler_start_cost: float = 0.0
     word_penalty: float = 0.0
     hesitation_cost: float = 6.0
     sureness: Sureness = field(default_factory=Sureness)
@@ -183,6 +185,7 @@ def _from_card(path: Path, card: Mapping[str, object]) -> ModelFolder:
         moves=moves,
         filler=word,
         filler_cost=_number(filler, "cost_per_phone"),
+        filler_start_cost=_number(filler, "start_cost", 0.0),
         word_penalty=_number(card, "word_penalty", 0.0),
         hesitation_cost=_number(card, "hesitation_cost", 6.0),
         sureness=Sureness(**{name: _number(sureness, name) for name in sureness}),

@@ -89,6 +89,7 @@ def export(
     # How sure to be is chosen on development speech after an export: choose anew for a new model.
     kept = json.loads((to / "model.json").read_text()) if (to / "model.json").is_file() else {}
     card |= {"sureness": kept["sureness"]} if "sureness" in kept else {}
+    card["filler"]["start_cost"] = kept.get("filler", {}).get("start_cost", 0.0)
     (to / "model.json").write_text(json.dumps(card, indent=2) + "\n")
 
 

@@ -63,6 +63,14 @@ def test_filler_costs_by_the_phone(ear: Path, tmp_path: Path) -> None:
     assert said["[unk]"] == pytest.approx(30.0)  # one phone is the least
 
 
+def test_filler_costs_once_to_begin(tmp_path: Path) -> None:
+    filler = {"word": "[unk]", "cost_per_phone": 3.0, "start_cost": 5.0}
+    model = open_model(write_tone_ear(tmp_path / "ear", filler=filler))
+    folder = compile_graph(network("a tip"), model, tmp_path / "cache")
+    said = sentences(read_graph(folder / "graph/HCLG.fst"), words_of(folder), ("[uh]",))
+    assert said["[unk]"] == pytest.approx(8.0)
+
+
 def test_words_are_numbered_from_one_with_the_filler_last(ear: Path, tmp_path: Path) -> None:
     folder = compile_graph(network("set a tip"), open_model(ear), tmp_path)
     assert words_of(folder) == {0: "<eps>", 1: "a", 2: "set", 3: "tip", 4: "[uh]", 5: "[unk]"}
