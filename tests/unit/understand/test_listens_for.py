@@ -8,9 +8,9 @@ from handsfree.understand.understanding import Understanding
 from handsfree.values import Consent, Control, Question, Request, Words
 
 PATHS = 2_000
-LOST_AT_MOST = 0.001
+LOST_AT_MOST = 0.02
 ASKED_AT_MOST = 0.03  # share of sentences whose numbers are really ambiguous
-MOST_ARCS = 100_000
+MOST_ARCS = 125_000
 
 
 def _sentences(grammar: Grammar, count: int, seed: int) -> list[str]:
@@ -43,7 +43,8 @@ def test_every_sentence_that_can_be_heard_is_understood(
             asked.append(sentence)
         elif not isinstance(understood, Request | Consent | Control):
             lost.append(sentence)
-    # "three oh four point one bore": a grade and a decimal run together, and are to be said again
+    # The free run of units, of weight 0.02, also yields rows that mean nothing: these are to be
+    # said again. So is "three oh four point one bore", a grade and a decimal run together.
     assert len(lost) <= LOST_AT_MOST * PATHS, "\n".join(lost)
     assert len(asked) <= ASKED_AT_MOST * PATHS, "\n".join(asked)
 
