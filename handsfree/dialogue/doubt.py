@@ -5,7 +5,7 @@ from enum import StrEnum
 
 from handsfree.values import About, Request
 
-TAKE_FROM = 0.80
+TAKE_FROM = 0.90
 """Words as sure as this are taken and read back."""
 
 ASK_FROM = 0.35
