@@ -210,11 +210,11 @@ class Parser:
     def _explore(self, state: int) -> _Reach:
         words: dict[str, list[tuple[int, float, tuple[str, ...]]]] = {}
         ends: list[tuple[float, tuple[str, ...]]] = []
-        todo: list[tuple[int, float, tuple[str, ...]]] = [(state, 0.0, ())]
+        waiting: list[tuple[int, float, tuple[str, ...]]] = [(state, 0.0, ())]
         seen: set[tuple[int, tuple[str, ...]]] = set()
         closes = False
-        while todo:
-            here, cost, tags = todo.pop()
+        while waiting:
+            here, cost, tags = waiting.pop()
             if here == self._network.final:
                 ends.append((cost, tags))
             for end, word, tag, weight in self._network.leaving(here):
@@ -225,7 +225,7 @@ class Parser:
                     words.setdefault(word, []).append((end, step, longer))
                 elif (end, longer) not in seen:
                     seen.add((end, longer))
-                    todo.append((end, step, longer))
+                    waiting.append((end, step, longer))
         return _Reach(words, ends, closes)
 
 
