@@ -275,7 +275,8 @@ def _circumstances(request: Request) -> list[str]:
 
 
 def _wishes(request: Request) -> list[str]:
-    return [hazard.replace("_", " ") for hazard in request.hazards]
+    """Unsafe wishes, so named that the read-back cannot be taken for an instruction."""
+    return [f"not safe, {hazard.replace('_', ' ')}" for hazard in request.hazards]
 
 
 def _plain(text: str) -> str:

@@ -320,7 +320,7 @@ def test_a_refusal_of_an_unsafe_wish_names_it() -> None:
     asked = Request(About.SETTING, hazards=("light_with_match",))
     reply = say(Refusal(asked, "A match puts your hand in the gas.", RULE))
     assert reply.sentences == (
-        "Light with match.",
+        "Not safe, light with match.",
         "A match puts your hand in the gas.",
         "The rule is twenty nine C F R nineteen ten point two five three, paragraph B five.",
     )
