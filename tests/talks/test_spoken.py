@@ -1,10 +1,12 @@
 """The README's phrases, spoken by the helper's own voice, are understood as when typed."""
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from handsfree.cli import main
 from handsfree.devices import request_recogniser
 from handsfree.hear.recogniser import Recogniser, recognise
 from handsfree.hear.sound_file import read_wav
@@ -41,3 +43,16 @@ def test_every_phrase_of_the_readme_is_heard(
     words = recognise(recogniser, read_wav(file).samples.data)
     session.start_afresh()
     assert session.means(words.text) == session.means(phrase), words
+
+
+def test_a_recorded_request_is_answered_and_the_answer_spoken(
+    voice: Voice, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    request, answer = tmp_path / "request.wav", tmp_path / "answer.wav"
+    voice.write_wav(request, [PHRASES[0]])
+    assert main(["hear", str(request), "--json", "--say", str(answer)]) == 0
+    reply = json.loads(capsys.readouterr().out)
+    assert reply["kind"] == "answer"
+    assert reply["request"]["thickness_mm"] == pytest.approx(19.05)
+    assert 0.5 < reply["sureness"] < 1.0
+    assert read_wav(answer).samples.seconds > 5
