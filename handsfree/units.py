@@ -9,6 +9,8 @@ True
 """
 
 import os
+import pickle
+import shutil
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -19,20 +21,49 @@ import pint
 Quantity: TypeAlias = pint.Quantity[Any]
 
 
-def _cache_folder() -> str | None:
+_BROKEN = (EOFError, pickle.PickleError, OSError, ValueError, TypeError, LookupError)
+_BROKEN_NAMES = (AttributeError, ImportError)
+
+
+def _cache_folder() -> Path | None:
     """Where pint keeps its parsed definitions: 110 ms of start-up; None on a read-only disk."""
     base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    folder = Path(base) / "handsfree" / "units"
+    folder = Path(base) / "handsfree" / f"units-{pint.__version__}"
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.parent.mkdir(parents=True, exist_ok=True)
     except OSError:
         return None
-    return str(folder) if os.access(folder, os.W_OK) else None
+    return folder if os.access(folder.parent, os.W_OK) else None
 
 
 def _registry() -> pint.UnitRegistry[Any]:
+    """The registry, from pint's cache when that is whole.
+
+    pint writes its cache in place, so a crash or a second process could leave a half-written file
+    that stops every later start. The cache is therefore made in a folder of this process, which
+    then takes its name, and one that does not load is thrown away.
+    """
+    folder = _cache_folder()
+    if folder is None:
+        return _defined(None)
+    if folder.is_dir():
+        try:
+            return _defined(folder)
+        except (*_BROKEN, *_BROKEN_NAMES):
+            shutil.rmtree(folder, ignore_errors=True)
+    own = folder.with_name(f"{folder.name}.{os.getpid()}")
+    try:
+        made = _defined(own)
+        own.rename(folder)
+    except OSError:  # another process was first, or the disk is full: this one has its registry
+        made = _defined(None)
+    shutil.rmtree(own, ignore_errors=True)
+    return made
+
+
+def _defined(cache: Path | None) -> pint.UnitRegistry[Any]:
     registry: pint.UnitRegistry[Any] = pint.UnitRegistry(
-        cache_folder=_cache_folder(), autoconvert_offset_to_baseunit=True
+        cache_folder=None if cache is None else str(cache), autoconvert_offset_to_baseunit=True
     )
     # Shop gas flow is told in cubic feet an hour at about 70 F and 1 atm; pint's cfh is not known.
     registry.define("cubic_foot_per_hour = foot ** 3 / hour = cfh")
