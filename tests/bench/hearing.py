@@ -59,7 +59,7 @@ PEOPLE_BARS = {"clean": 95, "10": 90}
 NO_FILLER = 1000.0  # the filler's cost where only the words of the network can be meant
 
 LISTENER = """
-import resource, sys
+import re, sys
 from pathlib import Path
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.vosk_adapter import load_recogniser
@@ -69,19 +69,22 @@ model = open_model(Path(sys.argv[1]))
 network = session.grammar.word_network()
 recogniser = load_recogniser(model, network, Path(sys.argv[2]), session.means)
 recogniser.recognise(bytes(96000))
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+print(re.search(r"VmHWM:\\s*(\\d+)", Path("/proc/self/status").read_text())[1])
 """
 
 
 def memory_mb(model: Path, cache: Path) -> float:
-    """Peak of a process that has a session and its recogniser, and not this bench's numpy."""
+    """Peak of a process that has a session and its recogniser, and not this bench's numpy.
+
+    From /proc, since what getrusage tells begins with the memory of the process that started it.
+    """
     told = subprocess.run(
         [sys.executable, "-c", LISTENER, str(model), str(cache)],
         capture_output=True,
         text=True,
         check=True,
     )
-    return int(told.stdout) / (1024 * 1024 if sys.platform == "darwin" else 1024)
+    return int(told.stdout) / 1024
 
 
 def parsed() -> argparse.Namespace:
