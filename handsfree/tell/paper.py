@@ -23,7 +23,7 @@ def _lines(told: Told) -> Iterator[str]:
     if told.heard:
         yield from _wrapped("Heard: ", _printable(told.heard))
     if told.sureness < 1.0:
-        yield f"How sure: {told.sureness:.0%}"
+        yield f"How sure: {min(told.sureness, 0.99):.0%}"
     if told.understood:
         yield from _wrapped("Understood: ", told.understood)
     yield ""
