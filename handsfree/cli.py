@@ -121,7 +121,10 @@ def _hear(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
     from handsfree.devices import words_of_recording
 
     session = _session()
-    return _tell(session.take(words_of_recording(session, given.file, given.model)), given)
+    words, advice = words_of_recording(session, given.file, given.model)
+    if advice:
+        print(advice, file=sys.stderr)
+    return _tell(session.take(words), given)
 
 
 def _page(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:

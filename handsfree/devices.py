@@ -35,8 +35,10 @@ def request_recogniser(session: Session, model: Path | None = None) -> Recognise
     return load_recogniser(folder, network, cache_folder() / "graphs", session.means)
 
 
-def words_of_recording(session: Session, file: Path, model: Path | None = None) -> Words:
-    """The words in a WAV file.
+def words_of_recording(
+    session: Session, file: Path, model: Path | None = None
+) -> tuple[Words, str]:
+    """The words in a WAV file, and advice on its level.
 
     Raises:
         SoundError: the file cannot be used.
@@ -46,7 +48,8 @@ def words_of_recording(session: Session, file: Path, model: Path | None = None) 
     from handsfree.hear.sound_file import read_wav
 
     recording = read_wav(file)
-    return recognise(request_recogniser(session, model), recording.samples.data)
+    words = recognise(request_recogniser(session, model), recording.samples.data)
+    return words, recording.level.advice
 
 
 def words_of_microphone(

@@ -128,3 +128,25 @@ def test_speaks_the_answer_into_a_file(tmp_path: Path) -> None:
     assert main(["ask", "how fast on half inch plate", "--say", str(file)]) == 0
     with wave.open(str(file)) as spoken:
         assert spoken.getnframes() / spoken.getframerate() > 3
+
+
+def test_a_recording_that_is_clipped_or_silent_is_told_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    import wave
+
+    sounds = {
+        "clipped": (b"\xff\x7f" * 40 + b"\x00\x80" * 40) * 300,
+        "silent": bytes(2 * 24_000),
+    }
+    for name, samples in sounds.items():
+        file = tmp_path / f"{name}.wav"
+        with wave.open(str(file), "wb") as sound:
+            sound.setnchannels(1)
+            sound.setsampwidth(2)
+            sound.setframerate(16_000)
+            sound.writeframes(samples)
+        assert main(["hear", "--json", str(file)]) == 0
+        captured = capsys.readouterr()
+        assert json.loads(captured.out)["kind"] == "not_understood"
+        assert "microphone" in captured.err.lower(), name
