@@ -94,14 +94,15 @@ class Parser:
     Args:
         network: of one unit.
         passable: words that may be passed over.
-        belongs: whether a word belongs to the word before it, so that no unit may begin there.
+        belongs: whether the word at a place belongs to the words before it, so that no unit may
+            begin there.
     """
 
     def __init__(
         self,
         network: Network,
         passable: Mapping[str, Passable],
-        belongs: Callable[[str, str], bool] = lambda before, word: False,
+        belongs: Callable[[Sequence[str], int], bool] = lambda words, at: False,
     ) -> None:
         self._network = network
         self._passable = passable
@@ -123,7 +124,7 @@ class Parser:
             if (passable := self._passable.get(word)) is not None:
                 for cost, slots, talk in begun:
                     _keep(places[at + 1], cost + passable.cost, slots, talk + passable.talk)
-            if at and self._belongs(words[at - 1], word):
+            if at and self._belongs(words, at):
                 continue
             for end, step, filled, loose in self._units(words, at):
                 place = places[end]

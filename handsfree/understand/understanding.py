@@ -46,12 +46,17 @@ Meaning: TypeAlias = Request | Question | Consent | Control
 _Meant: TypeAlias = tuple[Reading, Meaning]
 
 
-def ends_a_number(before: str, word: str) -> bool:
-    """Whether a word can only end the number before it: "quarter | inch tip" is one size.
+def ends_a_number(words: Sequence[str], at: int) -> bool:
+    """Whether the word at a place can only end the number before it: "quarter | inch tip".
 
-    >>> ends_a_number("quarter", "inch"), ends_a_number("an", "inch")
+    Figures with an "oh" among them are a name ("three oh four"), and no decimal goes on from it.
+
+    >>> ends_a_number(["quarter", "inch"], 1), ends_a_number(["an", "inch"], 1)
     (True, False)
     """
+    before, word = words[at - 1], words[at]
+    if word == "point" and at > 1 and words[at - 2] == "oh":
+        return False
     return word in _ENDINGS and before in NUMBER_WORDS and before not in _NO_NUMBER
 
 
