@@ -9,26 +9,15 @@ import array
 import math
 import sys
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import lru_cache
 from typing import Final
 
-from handsfree.values import Samples
+from handsfree.values import Samples, Tone
 
 RATE: Final = 22050  # the voice's own, so that one open loudspeaker serves both
 LOW, HIGH = 660.0, 990.0  # hertz, a fifth apart
 SIZE: Final = 0.6  # of full scale
 RAMP_S: Final = 0.006  # a beat without it is a click
-
-
-class Tone(StrEnum):
-    """What is signalled."""
-
-    HEARD = "heard"
-    LISTENING = "listening"
-    NOT_UNDERSTOOD = "not understood"
-    ATTENTION = "attention"
-    ALARM = "alarm"
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from handsfree.tell.tones import RATE, SIGNALS, Tone, tone
+from handsfree.tell.tones import RATE, SIGNALS, tone
+from handsfree.values import Tone
 
 
 def rhythm(which: Tone) -> list[tuple[bool, float]]:
