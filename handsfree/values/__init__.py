@@ -42,6 +42,7 @@ from handsfree.values.request import (
 )
 from handsfree.values.turn import (
     Called,
+    Drop,
     EndUtterance,
     Failed,
     Heard,
@@ -77,6 +78,7 @@ __all__ = [
     "Consent",
     "Control",
     "Conversion",
+    "Drop",
     "EndUtterance",
     "Failed",
     "Figure",

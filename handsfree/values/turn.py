@@ -30,6 +30,8 @@ class Listening(StrEnum):
     """The attention phrase alone, and the request when it follows in the same breath."""
     REQUEST = "request"
     """Any request, with or without the attention phrase before it."""
+    HELD = "held"
+    """The talk key is down: all from the press to `EndUtterance`, pauses too, is one request."""
     STOP = "stop"
     """Only a word that ends the helper's talk, while it speaks."""
     NOTHING = "nothing"
@@ -55,6 +57,7 @@ class Part(StrEnum):
     RECOGNISER = "recogniser"
     LOGBOOK = "logbook"
     SETTINGS = "settings"
+    SESSION = "session"
     CLOCK = "clock"
 
 
@@ -114,14 +117,16 @@ class Replied:
     """The session's reply to a `Take`.
 
     Attributes:
-        told: the reply.
+        told: the reply; None when the session failed, which a `Failed` before it tells.
         control: the word to the helper about its own talk that it came from, if it was one.
         number: of the `Take` that it answers, so that a late reply is known.
+        asks: a question is open after it.
     """
 
-    told: Told
+    told: Told | None
     control: Control | None = None
     number: int = 0
+    asks: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,4 +225,9 @@ class EndUtterance:
     """The talk key came up: take what was said until now as the whole request."""
 
 
-TurnEffect: TypeAlias = Take | Say | Hush | Signal | Speak | Show | Notify | EndUtterance
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Close the question that is open; nothing is changed by it."""
+
+
+TurnEffect: TypeAlias = Take | Say | Hush | Signal | Speak | Show | Notify | EndUtterance | Drop
