@@ -42,6 +42,10 @@ EXPECTED = {
     "sections_hss_rect": {Status.SECONDARY: 525},
     "sections_hss_round": {Status.SECONDARY: 189},
     "sections_metric": {Status.SECONDARY: 108},
+    "sections_tees": {Status.SECONDARY: 331},
+    "sections_metric_more": {Status.SECONDARY: 235},
+    "sections_metric_l": {Status.SECONDARY: 95},
+    "sections_metric_hollow": {Status.SECONDARY: 410},
     "filter_shades": {Status.READ: 3},  # the whole table of the rule
     "iso9013_quality": {Status.SECONDARY: 4, Status.MEMORY: 1},  # range 5 from memory
     "iso9013_class1": {Status.SECONDARY: 116},
@@ -99,6 +103,9 @@ def test_columns_with_their_own_status_are_the_ones_that_were_checked_apart() ->
         ("iron_oxides", "oxygen"): "computed",
         ("iron_oxides", "oxygen_a_volume"): "computed",
         ("pipe", "weight"): "computed",
+        ("sections_metric_l", "area"): "computed",
+        ("sections_metric_l", "weight"): "computed",
+        ("sections_metric_more", "area"): "computed",
         ("sheet_gauges", "weight"): "computed",
     }
 

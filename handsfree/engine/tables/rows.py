@@ -192,7 +192,8 @@ class SectionRow:
 
     Attributes:
         designation: the trade's spelling: "W10X33", "L4X4X3/8", "HSS6X6X3/8", "IPE200".
-        family: "W", "S", "M", "HP", "C", "MC", "L", "HSS", "IPE", "HEA", "HEB", "HEM", "UPN".
+        family: "W", "S", "M", "HP", "C", "MC", "WT", "MT", "ST", "L", "HSS", and the metric "IPE",
+            "HEA", "HEB", "HEM", "UB", "UC", "UBP", "UPN", "UPE", "SHS", "RHS", "CHS".
         depth: outside depth, longer leg or outside diameter.
         width: flange width, shorter leg or other side; None for a round tube.
         flange: flange thickness, the mean one where `tapered`; None without flanges.
@@ -203,6 +204,8 @@ class SectionRow:
         tapered: whether the flanges are thicker at the web than at their tips.
         source: key into `sources.yaml`.
         status: how far the row can be trusted.
+        root: from the outer face of a flange or leg to the toe of the fillet; None where the list
+            has none.
     """
 
     designation: str
@@ -217,6 +220,7 @@ class SectionRow:
     tapered: bool
     source: str
     status: Status
+    root: Quantity | None = None
 
     @property
     def parts(self) -> tuple[tuple[str, Quantity], ...]:

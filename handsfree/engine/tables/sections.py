@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from handsfree.engine.tables.loader import Row, table
 from handsfree.engine.tables.rows import SectionRow
-from handsfree.units import inches
+from handsfree.units import Quantity, inches
 
 Numbers: TypeAlias = tuple[float, ...]
 
@@ -18,6 +18,9 @@ _FILES = {
     "HP": ("sections_hp",),
     "C": ("sections_c",),
     "MC": ("sections_mc",),
+    "WT": ("sections_tees",),
+    "MT": ("sections_tees",),
+    "ST": ("sections_tees",),
     "L": ("sections_l",),
     "HSS": ("sections_hss_rect", "sections_hss_round"),
     "IPE": ("sections_metric",),
@@ -25,10 +28,19 @@ _FILES = {
     "HEB": ("sections_metric",),
     "HEM": ("sections_metric",),
     "UPN": ("sections_metric",),
+    "UPE": ("sections_metric_more",),
+    "UB": ("sections_metric_more",),
+    "UC": ("sections_metric_more",),
+    "UBP": ("sections_metric_more",),
+    "SHS": ("sections_metric_hollow",),
+    "RHS": ("sections_metric_hollow",),
+    "CHS": ("sections_metric_hollow",),
 }
 FAMILIES = tuple(_FILES)
+_METRIC_ANGLES = "L in millimetres"  # angles too, in a list of their own
 _LONGEST = 40  # characters; no designation comes near it
-_TAPERED = {"S", "M", "C", "MC", "UPN"}
+_TAPERED = {"S", "M", "C", "MC", "MT", "ST", "UPN"}
+_LARGEST_INCH_LEG = 12  # an angle with a longer first leg is one in millimetres
 _HE = re.compile(r"HE([0-9]+)([ABM])")  # the other spelling of HEA200: HE200A
 _MIXED = re.compile(r"(?<=[0-9])\s+(?=[0-9]+/[0-9])")
 _DESIGNATION = re.compile(r"([A-Z]+)([0-9./X-]+)")
@@ -49,7 +61,7 @@ def section(designation: str) -> SectionRow | None:
     if key is None or key[0] not in _FILES:
         return None
     family, numbers = key
-    row = _family(family).get(_canonical(family, numbers))
+    row = _family(_list_of(family, numbers)).get(_canonical(family, numbers))
     return None if row is None else _section(family, row)
 
 
@@ -64,7 +76,7 @@ def sections_of(family: str, *first: float | Fraction) -> tuple[SectionRow, ...]
         return ()
     return tuple(
         _section(family, row)
-        for numbers, row in _family(family).items()
+        for numbers, row in _family(_list_of(family, wanted)).items()
         if numbers[: len(wanted)] == wanted
     )
 
@@ -94,7 +106,7 @@ def _key(designation: str) -> tuple[str, Numbers] | None:
 
 def _canonical(family: str, numbers: Numbers) -> Numbers:
     """Longer leg or side first, sizes as the lists round them: 3/16 and 0.188 are one wall."""
-    if family in ("L", "HSS") and len(numbers) == 3:
+    if family in ("L", "HSS", "RHS") and len(numbers) == 3:
         longer, shorter = sorted(numbers[:2], reverse=True)
         numbers = (longer, shorter, numbers[2])
     return tuple(_rounded(number) for number in numbers)
@@ -106,10 +118,18 @@ def _rounded(number: float) -> float:
     return sixteenth if abs(number - sixteenth) <= 0.0006 else round(number, 4)
 
 
+def _list_of(family: str, numbers: Numbers) -> str:
+    """Which list a designation stands in: the legs of an angle tell inches from millimetres."""
+    metric = family == "L" and bool(numbers) and numbers[0] > _LARGEST_INCH_LEG
+    return _METRIC_ANGLES if metric else family
+
+
 @functools.cache
-def _family(family: str) -> dict[Numbers, Row]:
+def _family(listed: str) -> dict[Numbers, Row]:
     found = {}
-    for name in _FILES[family]:
+    metric = listed == _METRIC_ANGLES
+    family, names = ("L", ("sections_metric_l",)) if metric else (listed, _FILES[listed])
+    for name in names:
         for row in table(name).rows:
             key = _key(row.text("designation"))
             if key is not None and key[0] == family:  # the metric file holds several families
@@ -123,7 +143,8 @@ def _section(family: str, row: Row) -> SectionRow:
     if family == "L":
         key = _key(designation)
         assert key is not None
-        wall = inches(key[1][2])  # the column rounds 5/16 to 0.313
+        if key[1][0] <= _LARGEST_INCH_LEG:
+            wall = inches(key[1][2])  # the column rounds 5/16 to 0.313
     return SectionRow(
         designation=designation,
         family=family,
@@ -135,6 +156,16 @@ def _section(family: str, row: Row) -> SectionRow:
         weight=row.quantity("weight"),
         area=row.quantity("area"),
         tapered=family in _TAPERED,
+        root=_root(row, wall or row.maybe("flange")),
         source=row.source(),
         status=row.status(),
     )
+
+
+def _root(row: Row, part: Quantity | None) -> Quantity | None:
+    """How deep the metal is where two parts meet, fillet and all: the trade's k."""
+    listed = row.maybe("fillet_distance")
+    if listed is not None or part is None:
+        return listed
+    radius = row.maybe("root_radius")
+    return None if radius is None else part + radius
