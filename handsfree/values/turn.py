@@ -227,7 +227,13 @@ class EndUtterance:
 
 @dataclass(frozen=True, slots=True)
 class Drop:
-    """Close the question that is open; nothing is changed by it."""
+    """Close the question that is open; nothing is changed by it.
+
+    Attributes:
+        number: only if that `Take` was the last one that the session answered; 0 for whichever.
+    """
+
+    number: int = 0
 
 
 TurnEffect: TypeAlias = Take | Say | Hush | Signal | Speak | Show | Notify | EndUtterance | Drop

@@ -1,0 +1,146 @@
+"""What the helper does about keys, typed words, and parts that fail and come back."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final
+
+from handsfree.dialogue.turn_moves import as_a
+from handsfree.dialogue.turn_state import (
+    LONGEST_HOLD_S,
+    RELEASED_S,
+    TAP_S,
+    Manner,
+    State,
+    Turned,
+    Turns,
+    entered,
+    hushed,
+    said,
+    stopped,
+    taken,
+)
+from handsfree.values import (
+    EndUtterance,
+    Failed,
+    Key,
+    Mended,
+    Notify,
+    Part,
+    Pressed,
+    Signal,
+    Tone,
+    TurnEvent,
+    Typed,
+    Words,
+)
+
+KEY_SAYS: Final[Mapping[Key, str]] = {
+    Key.CONFIRM: "yes",
+    Key.NEXT: "more",
+    Key.BACK: "go back",
+    Key.AGAIN: "say again",
+}
+"""What a key stands for: whatever a key does, a word does as well."""
+
+SHOWN_ONLY: Final = frozenset({Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK})
+"""Faults that cannot be said, or that need nobody's hand now."""
+
+DEAF: Final = frozenset({Part.MICROPHONE, Part.RECOGNISER})
+"""Parts without which the helper hears nothing."""
+
+LOSES_WORDS: Final = frozenset({Part.RECOGNISER, Part.SESSION, Part.SETTINGS})
+"""Parts whose every fault costs what was just said, so that it is told every time."""
+
+BACK_AGAIN: Final[Mapping[Part, str]] = {
+    Part.MICROPHONE: "The microphone is back.",
+    Part.LOUDSPEAKER: "The loudspeaker is back.",
+    Part.VOICE: "The voice is back.",
+    Part.RECOGNISER: "I can hear again.",
+}
+
+
+def typed(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """Answer what was typed or tapped, whatever was going on."""
+    return _given(turns, as_a(Typed, event).words, now)
+
+
+def pressed(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """Do what the key stands for."""
+    press = as_a(Pressed, event)
+    if press.key is Key.TALK:
+        return _talk_down(turns, press, now) if press.down else _talk_up(turns, now)
+    if not press.down:
+        return turns, ()
+    if press.key is Key.STOP:
+        return stopped(turns, now)
+    if press.key is Key.CONFIRM and not turns.question:
+        return turns, (Signal(Tone.NOT_UNDERSTOOD),)
+    return _given(turns, Words(KEY_SAYS[press.key]), now)
+
+
+def _given(turns: Turns, words: Words, now: float) -> Turned:
+    after, effects = taken(turns, words, Manner.GIVEN, now)
+    return after, (*hushed(turns), Signal(Tone.HEARD), *effects)
+
+
+def _talk_down(turns: Turns, press: Pressed, now: float) -> Turned:
+    if turns.held_since is not None:  # a key that repeats while it is held
+        return turns, ()
+    silence = hushed(turns)
+    if not press.holds and turns.state is State.LISTENING:  # a second tap ends the request
+        return replace(turns, until=now + RELEASED_S), (EndUtterance(),)
+    listening = replace(entered(turns, State.LISTENING, now), misses=0, awaited=0)
+    if press.holds:  # he talks at once: a tone would fall into his words
+        return replace(listening, held_since=now, until=now + LONGEST_HOLD_S), silence
+    return listening, (*silence, Signal(Tone.LISTENING))
+
+
+def _talk_up(turns: Turns, now: float) -> Turned:
+    if turns.held_since is None:
+        return turns, ()
+    if now - turns.held_since < TAP_S:
+        return entered(turns, State.LISTENING, now), (Signal(Tone.LISTENING),)
+    return replace(turns, held_since=None, until=now + RELEASED_S), (EndUtterance(),)
+
+
+def failed(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """Show the fault, and say it where that can be done; once, unless words were lost by it."""
+    fault = as_a(Failed, event)
+    known = (fault.part, fault.sentence) in turns.faults
+    others = tuple(entry for entry in turns.faults if entry[0] is not fault.part)
+    turns = replace(turns, faults=(*others, (fault.part, fault.sentence)))
+    shown = () if known else (Notify(fault.part, fault.sentence),)
+    if fault.part in SHOWN_ONLY or (known and fault.part not in LOSES_WORDS):
+        return turns, shown
+    deaf = fault.part in DEAF
+    tone = Tone.ALARM if deaf else Tone.ATTENTION
+    after, effects = _aside(turns, fault.sentence, tone, now, breaks_in=deaf)
+    return after, (*shown, *effects)
+
+
+def mended(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """Take the fault away, and say that the part is back where that matters to the user."""
+    part = as_a(Mended, event).part
+    if all(part is not failed_part for failed_part, _ in turns.faults):
+        return turns, ()
+    others = tuple(entry for entry in turns.faults if entry[0] is not part)
+    turns = replace(turns, faults=others)
+    if part not in BACK_AGAIN:
+        return turns, (Notify(part),)
+    after, effects = _aside(turns, BACK_AGAIN[part], None, now)
+    return after, (Notify(part), *effects)
+
+
+def _aside(
+    turns: Turns, sentence: str, tone: Tone | None, now: float, *, breaks_in: bool = False
+) -> Turned:
+    """Say something that no request asked for: now, or when nothing else is being said.
+
+    Nobody is interrupted, unless what he says is not heard anyway.
+    """
+    busy = turns.state in (State.WORKING, State.SPEAKING)
+    if busy or (turns.talked_to and not breaks_in):
+        waits = sentence not in turns.unsaid
+        return replace(turns, unsaid=(*turns.unsaid, sentence) if waits else turns.unsaid), ()
+    after, effects = said(turns, (sentence,), turns.state, now)
+    return after, (*((Signal(tone),) if tone else ()), *effects)
