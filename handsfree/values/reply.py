@@ -1,21 +1,13 @@
 """What is replied, as values and then in words."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TypeAlias
 
 from handsfree.units import Quantity
+from handsfree.values.plan import CutPlan, Development
 from handsfree.values.request import Request
-
-
-class Status(StrEnum):
-    """How far a figure can be trusted; never promoted."""
-
-    READ = "read"
-    SECONDARY = "secondary"
-    COMMON_PRACTICE = "common practice"
-    MEMORY = "memory"
-    COMPUTED = "computed"
+from handsfree.values.standing import Fit, Status
+from handsfree.values.take_up import TakeUp
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +33,6 @@ class Figure:
     note: str = ""
 
 
-class Fit(StrEnum):
-    """How the tip on hand suits the piece."""
-
-    RIGHT = "right"
-    TOO_SMALL = "too small"
-    TOO_LARGE = "too large"
-    UNKNOWN = "unknown"
-
-
 @dataclass(frozen=True, slots=True)
 class Answer:
     """A setting or single figures, with how to do it and what to mind.
@@ -65,6 +48,9 @@ class Answer:
         thickness_name: how the trade says it: "3/4 in", "10 gauge", "W10X33 flange".
         sources: keys of every source used, in order of use.
         steps: for `About.STEPS`: the list in order.
+        plan: for `About.CUT_ORDER`: the cuts one by one, where the piece's size is known.
+        development: the line of the cut, unrolled, for a round piece.
+        take_up: for `About.TAKE_UP`: which tips, and how each piece goes with them.
     """
 
     request: Request
@@ -77,6 +63,9 @@ class Answer:
     thickness_name: str = ""
     sources: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
+    plan: CutPlan | None = None
+    development: Development | None = None
+    take_up: TakeUp | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +121,18 @@ class NotUnderstood:
     hints: tuple[str, ...] = ()
 
 
-Reply: TypeAlias = Answer | Question | Refusal | NotUnderstood
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A plain word about the talk itself: "Dropped. Nothing was changed."
+
+    Attributes:
+        sentence: what is said.
+    """
+
+    sentence: str
+
+
+Reply: TypeAlias = Answer | Question | Refusal | NotUnderstood | Noted
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +183,9 @@ class Told:
         notes: sentences for the reader.
         sources: citations.
         options: what can be answered or said now.
+        plan: as in `Answer`, for the picture.
+        development: likewise, for the template.
+        take_up: likewise, for the table and its picture.
     """
 
     kind: str
@@ -199,3 +202,6 @@ class Told:
     notes: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     options: tuple[str, ...] = ()
+    plan: CutPlan | None = None
+    development: Development | None = None
+    take_up: TakeUp | None = None

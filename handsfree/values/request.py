@@ -21,6 +21,7 @@ class About(StrEnum):
     SHADE = "shade"
     TECHNIQUE = "technique"
     CUT_ORDER = "cut_order"
+    TAKE_UP = "take_up"
     GAS = "gas"
     WEIGHT = "weight"
     CONVERT = "convert"
@@ -173,6 +174,23 @@ class Position(StrEnum):
     OVERHEAD = "overhead"
 
 
+class Access(StrEnum):
+    """From where the piece can be got at while it is cut."""
+
+    BENCH = "on the bench"
+    IN_PLACE = "in place"
+    ONE_SIDE = "from one side"
+    BELOW = "from below"
+
+
+class Task(StrEnum):
+    """What is done to the piece when it is not simply cut across."""
+
+    HOLE = "hole"
+    STRIP_WELD = "strip weld"
+    PIN = "pin"
+
+
 class BoxChange(StrEnum):
     """What is done to the tip box or the rig."""
 
@@ -197,6 +215,48 @@ class Conversion:
 
 
 @dataclass(frozen=True, slots=True)
+class Store:
+    """The gas at hand, as far as it was said; what was not is taken as a usual full cylinder.
+
+    Attributes:
+        gas: "oxygen" or "fuel": which of the two is told of.
+        cylinders: how many.
+        gauge: what the high-pressure gauge reads.
+        content: what one cylinder holds when full.
+        temperature: of the cylinder.
+        gross: weight of the cylinder as it stands on the scale.
+        tare: weight stamped on it, empty.
+    """
+
+    gas: str
+    cylinders: int = 1
+    gauge: Quantity | None = None
+    content: Quantity | None = None
+    temperature: Quantity | None = None
+    gross: Quantity | None = None
+    tare: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One line of a list of work: a piece, how many of it, and how it is to be parted.
+
+    Attributes:
+        piece: the steel.
+        count: how many cuts of it.
+        length: of cut, for plate; None for a cut straight across.
+        access: from where it can be got at.
+        done: how many are cut already.
+    """
+
+    piece: Piece
+    count: int = 1
+    length: Quantity | None = None
+    access: Access | None = None
+    done: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Request:
     """What the user wants, complete or not.
 
@@ -217,7 +277,17 @@ class Request:
         lean: True when the user asks to lean, weave or otherwise cope with the tip.
         oxygen_purity_percent: when said, else the rig's counts.
         follows: "what about half inch", "no, three eighths": all else is as in the request before.
+        back_to_plain: parts of the piece that such words make plain again: "metal" by "what about
+            mild steel", "surface" by "what about clean plate".
         defaults: what was taken as read: "setting" when nothing was asked for in so many words.
+        access: from where the piece can be got at; None when not said.
+        task: what else than a cut across is wanted; None for a plain cut.
+        count: how many such cuts; None when not said.
+        cut_length: how far plate is cut, or the diameter of a hole; None for straight across.
+        piece_length: of the piece that comes off; None when not said.
+        mitre: angle of the cut from square; None for a square cut.
+        stores: the gas at hand, for `About.GAS`.
+        wanted: the list of work, for `About.TAKE_UP`.
     """
 
     about: About
@@ -236,6 +306,7 @@ class Request:
     lean: bool = False
     oxygen_purity_percent: float | None = None
     follows: bool = False
+    back_to_plain: tuple[str, ...] = ()
     defaults: tuple[str, ...] = ()
 
 
@@ -248,11 +319,22 @@ class Control(StrEnum):
 
     AGAIN = "again"
     MORE = "more"
+    BACK = "back"
     STOP = "stop"
     SLOWER = "slower"
     FASTER = "faster"
     LOUDER = "louder"
     SOFTER = "softer"
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """Which of the things that were read out: "1" is the first of them, "gauge" the one with it.
+
+    "same" is what was said last of the steel.
+    """
+
+    which: str
 
 
 @dataclass(frozen=True, slots=True)
