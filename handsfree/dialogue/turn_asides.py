@@ -14,6 +14,7 @@ from handsfree.dialogue.turn_state import (
     Turned,
     Turns,
     entered,
+    goes_on,
     hushed,
     said,
     stopped,
@@ -27,6 +28,7 @@ from handsfree.values import (
     Notify,
     Part,
     Pressed,
+    Prompted,
     Signal,
     Tone,
     TurnEvent,
@@ -62,6 +64,17 @@ BACK_AGAIN: Final[Mapping[Part, str]] = {
 def typed(turns: Turns, event: TurnEvent, now: float) -> Turned:
     """Answer what was typed or tapped, whatever was going on."""
     return _given(turns, as_a(Typed, event).words, now)
+
+
+def prompted(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """Say the step of asking by touch; what he asks so far changes nothing."""
+    if turns.state is State.WORKING:
+        return turns, ()
+    after = turns.after if turns.state is State.SPEAKING else goes_on(turns)
+    if turns.state is State.WAITING:
+        after = State.WAITING
+    spoken, effects = said(turns, (as_a(Prompted, event).sentence,), after, now)
+    return spoken, (*hushed(turns), *effects)
 
 
 def pressed(turns: Turns, event: TurnEvent, now: float) -> Turned:

@@ -24,13 +24,12 @@ from handsfree.dialogue.turn_state import (
     taken,
 )
 from handsfree.values import (
+    Advise,
     Control,
     Drop,
     EndUtterance,
     Heard,
     Hush,
-    Notify,
-    Part,
     Replied,
     Say,
     Show,
@@ -150,9 +149,7 @@ def _listened(turns: Turns, heard: Heard, manner: Manner, now: float) -> Turned:
 
 def _with_advice(turns: Turns, effects: tuple[TurnEffect, ...], advice: str) -> Turned:
     """Show advice on the level, and take it away when the level is right."""
-    lost = any(part is Part.MICROPHONE for part, _ in turns.faults)
-    changes = advice != turns.advice and not lost
-    shown = (Notify(Part.MICROPHONE, advice),) if changes else ()
+    shown = (Advise(advice),) if advice != turns.advice else ()
     return replace(turns, advice=advice), (*effects, *shown)
 
 
@@ -187,10 +184,10 @@ def replied(turns: Turns, event: TurnEvent, now: float) -> Turned:
             turns, (f"{reply.control.value}.".capitalize(),), goes_on(turns), now
         )
         return adjusted, (*tick, Speak(reply.control), *effects)
-    question = turns.question if reply.asks else ()
+    question, options = (turns.question, turns.options) if reply.asks else ((), ())
     if told.kind == "question" and reply.asks:
-        question = told.sentences
-    turns = replace(turns, question=question, asked_again=False, misses=0)
+        question, options = told.sentences, told.options
+    turns = replace(turns, question=question, options=options, asked_again=False, misses=0)
     answered, effects = said(turns, told.sentences, goes_on(turns), now)
     warned = (Signal(Tone.ATTENTION),) if told.kind == "refusal" else ()
     return answered, (*tick, Show(told), *warned, *effects)
@@ -225,7 +222,7 @@ def _missed(turns: Turns, told: Told, asks: bool, now: float) -> Turned:
 
 
 def _left_unanswered(turns: Turns, now: float) -> Turned:
-    closed = replace(turns, question=(), asked_again=False)
+    closed = replace(turns, question=(), options=(), asked_again=False)
     after, effects = said(closed, (NOTHING_CHANGED,), State.WAITING, now)
     return after, (Drop(), *effects)
 

@@ -62,6 +62,8 @@ SLOWEST_WORD_S: Final = 1.0
 MOUTH_LATE_S: Final = 15.0
 
 TALK: Final = "[unk]"
+CAN_ASK: Final = ("what do i set for half inch plate", "my oxygen gauge is dead", "help")
+CAN_GO_ON: Final = ("more", "say again", "what about three eighths")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,7 @@ class Turns:
         manner: how the words came that are being answered.
         slow: it was said that the reply takes long.
         question: what is asked again; empty when no question is open.
+        options: what can answer the question, as far as it named that.
         asked_again: that has been done.
         misses: how often in a row nothing could be made of what was said.
         held_since: when the talk key went down; None when it is up.
@@ -97,6 +100,7 @@ class Turns:
     manner: Manner = Manner.GIVEN
     slow: bool = False
     question: tuple[str, ...] = ()
+    options: tuple[str, ...] = ()
     asked_again: bool = False
     misses: int = 0
     held_since: float | None = None
@@ -112,6 +116,14 @@ class Turns:
         if self.state is State.SPEAKING and self.barge_in:
             return Listening.STOP
         return _LISTENING[self.state]
+
+    @property
+    def can_say(self) -> tuple[str, ...]:
+        """What can be said now, a few phrases; without the attention phrase, if one is needed."""
+        if self.question:
+            return (*self.options, "say again", "never mind")
+        follows = State.STAYING in (self.state, self.after)
+        return (*CAN_GO_ON, *CAN_ASK) if follows else CAN_ASK
 
     @property
     def talked_to(self) -> bool:
@@ -135,10 +147,11 @@ Turned: TypeAlias = tuple[Turns, tuple[TurnEffect, ...]]
 
 def entered(turns: Turns, state: State, now: float) -> Turns:
     """A state with its full time to speak ahead."""
+    turns = replace(turns, state=state, after=state, held_since=None)
     if state is State.WAITING:
-        return replace(turns, state=state, until=None, held_since=None, misses=0)
+        return replace(turns, until=None, misses=0)
     end = now + LASTS_S[state]
-    return replace(turns, state=state, until=end, window=end, held_since=None)
+    return replace(turns, until=end, window=end)
 
 
 def said(turns: Turns, sentences: tuple[str, ...], after: State, now: float) -> Turned:
@@ -180,7 +193,7 @@ def taken(turns: Turns, words: Words, manner: Manner, now: float) -> Turned:
 def at_rest(turns: Turns, now: float) -> Turned:
     """Back to waiting; a question that is open is closed, and nothing is changed by it."""
     dropped = (Drop(),) if turns.question else ()
-    closed = replace(turns, question=(), asked_again=False, awaited=0)
+    closed = replace(turns, question=(), options=(), asked_again=False, awaited=0)
     after, effects = settled(closed, State.WAITING, now)
     return after, (*dropped, *effects)
 

@@ -25,6 +25,7 @@ from handsfree.values import (
     Heard,
     Mended,
     Pressed,
+    Prompted,
     Replied,
     SpeechBegan,
     Spoken,
@@ -39,6 +40,7 @@ Move: TypeAlias = Callable[[Turns, TurnEvent, float], Turned]
 
 _ANYWHERE: Final[dict[type, Move]] = {
     Typed: asides.typed,
+    Prompted: asides.prompted,
     Pressed: asides.pressed,
     Failed: asides.failed,
     Mended: asides.mended,

@@ -56,6 +56,7 @@ from handsfree.values.request import (
 from handsfree.values.standing import Fit, Status
 from handsfree.values.take_up import Choice, Going, TakeUp, TipTried, Tried
 from handsfree.values.turn import (
+    Advise,
     Called,
     Drop,
     EndUtterance,
@@ -68,6 +69,7 @@ from handsfree.values.turn import (
     Notify,
     Part,
     Pressed,
+    Prompted,
     Replied,
     Say,
     Show,
@@ -86,6 +88,7 @@ from handsfree.values.turn import (
 __all__ = [
     "About",
     "Access",
+    "Advise",
     "Answer",
     "Arc",
     "BoxChange",
@@ -121,6 +124,7 @@ __all__ = [
     "Point",
     "Position",
     "Pressed",
+    "Prompted",
     "Question",
     "Refusal",
     "Replied",

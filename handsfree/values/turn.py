@@ -98,6 +98,13 @@ class Typed:
 
 
 @dataclass(frozen=True, slots=True)
+class Prompted:
+    """Asking by touch goes on with another step: say it at once, instead of anything else."""
+
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
 class Pressed:
     """A key or a pedal went down, or came up again where the sender can tell.
 
@@ -163,7 +170,17 @@ class Mended:
 
 
 TurnEvent: TypeAlias = (
-    Called | SpeechBegan | Heard | Typed | Pressed | Replied | Spoken | TimeUp | Failed | Mended
+    Called
+    | SpeechBegan
+    | Heard
+    | Typed
+    | Prompted
+    | Pressed
+    | Replied
+    | Spoken
+    | TimeUp
+    | Failed
+    | Mended
 )
 
 
@@ -221,6 +238,13 @@ class Notify:
 
 
 @dataclass(frozen=True, slots=True)
+class Advise:
+    """Show what to do about the loudness of the talk; an empty sentence takes it away."""
+
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
 class EndUtterance:
     """The talk key came up: take what was said until now as the whole request."""
 
@@ -236,4 +260,6 @@ class Drop:
     number: int = 0
 
 
-TurnEffect: TypeAlias = Take | Say | Hush | Signal | Speak | Show | Notify | EndUtterance | Drop
+TurnEffect: TypeAlias = (
+    Take | Say | Hush | Signal | Speak | Show | Notify | Advise | EndUtterance | Drop
+)
