@@ -4,9 +4,9 @@ The app knows `Told`, the board that it is pinned to, and a callable that answer
 nothing out and loads nothing from elsewhere.
 """
 
-import asyncio
 import json
-from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
+import threading
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping, Sequence
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -22,7 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from handsfree.errors import HandsfreeError
 from handsfree.tell import page_choices, page_sizes
 from handsfree.tell.page_board import PageBoard
-from handsfree.values import Told
+from handsfree.values import Key, Pressed, Told
 
 FILES = Path(__file__).resolve().parent / "page_files"
 LOOPBACK = ("127.0.0.1", "localhost")
@@ -47,9 +47,11 @@ _HEADERS = {
 
 
 def page_app(
-    ask: Callable[[str], Told],
+    ask: Callable[[str], Told | None],
     board: PageBoard,
     *,
+    press: Callable[[Pressed], None] | None = None,
+    speak: Callable[[str], None] | None = None,
     hosts: Sequence[str] = LOOPBACK,
     token: str | None = None,
 ) -> Starlette:
@@ -57,13 +59,19 @@ def page_app(
 
     Args:
         ask: answers words that were typed or tapped; called in a worker thread, one call
-            at a time.
+            at a time. A running helper puts them into its queue and returns None: its reply
+            comes by the board, like that to any spoken request.
         board: what the open pages show; the app pins what `ask` returns to it.
+        press: is given each key or pedal that goes down and comes up on a page; a page alone,
+            with no helper behind it, has none.
+        speak: says one sentence aloud at once, instead of whatever is being said: the step of
+            asking by touch that is open, so that it can be done without looking.
         hosts: names and addresses, without port, under which the page may be asked for.
         token: when given, everything lies under `/<token>/` and nothing else is found.
 
     The app's `state.base` is the path of the page ("/" or "/<token>/"), `state.board` the board.
     """
+    shows = {"keys": press is not None, "speaks": speak is not None}
     routes: list[Route | Mount] = [
         Route(f"/{name}", _file(content, media), methods=["GET"])
         for name, (content, media) in page_files().items()
@@ -71,10 +79,14 @@ def page_app(
     index, media = page_files()["index.html"]
     routes += [
         Route("/", _file(index, media), methods=["GET"]),
-        Route("/events", _events(board), methods=["GET"]),
-        Route("/latest", _latest(board), methods=["GET"]),
-        Route("/ask", _asked(ask, board), methods=["POST"]),
+        Route("/events", _events(board, shows), methods=["GET"]),
+        Route("/latest", _latest(board, shows), methods=["GET"]),
+        Route("/ask", _asked(ask, board, shows), methods=["POST"]),
     ]
+    if press is not None:
+        routes.append(Route("/key", _pressed(press), methods=["POST"]))
+    if speak is not None:
+        routes.append(Route("/speak", _spoken(speak), methods=["POST"]))
     app = Starlette(
         routes=routes if token is None else [Mount(f"/{token}", routes=routes)],
         middleware=[
@@ -110,17 +122,20 @@ def _file(content: bytes, media: str) -> Callable[[Request], Response]:
     return send
 
 
-def _latest(board: PageBoard) -> Callable[[Request], Response]:
+def _latest(board: PageBoard, shows: Mapping[str, object]) -> Callable[[Request], Response]:
     def send(_request: Request) -> Response:
-        return JSONResponse(board.latest().as_plain())
+        return JSONResponse({**board.latest().as_plain(), **shows})
 
     return send
 
 
-def _events(board: PageBoard) -> Callable[[Request], Response]:
+def _events(board: PageBoard, shows: Mapping[str, object]) -> Callable[[Request], Response]:
     async def stream() -> AsyncIterator[bytes]:
+        known = None  # a reply is long and the meter moves often: each reply is sent once
         async for notice in board.notices():
-            yield f"data: {json.dumps(notice.as_plain())}\n\n".encode()
+            plain = {**notice.as_plain(known), **shows}
+            known = notice.number
+            yield f"data: {json.dumps(plain)}\n\n".encode()
 
     def send(_request: Request) -> Response:
         return StreamingResponse(stream(), media_type="text/event-stream")
@@ -129,30 +144,78 @@ def _events(board: PageBoard) -> Callable[[Request], Response]:
 
 
 def _asked(
-    ask: Callable[[str], Told], board: PageBoard
+    ask: Callable[[str], Told | None], board: PageBoard, shows: Mapping[str, object]
 ) -> Callable[[Request], Awaitable[Response]]:
-    one_at_a_time = asyncio.Lock()
+    one_at_a_time = threading.Lock()  # the page may be served from several event loops
+
+    def take(words: str) -> Told | None:
+        with one_at_a_time:
+            return ask(words)
 
     async def answer(request: Request) -> Response:
-        if not _from_our_page(request):
-            return _fault(403, "Words are taken from this page only.")
-        if request.headers.get("content-type", "").split(";")[0] != "application/json":
-            return _fault(415, "Send the words as application/json.")
-        body = await _short_body(request)
-        if body is None:
-            return _fault(413, "That was too long. Ask in one sentence.")
-        words = _words(body)
+        sent = await _sent(request)
+        if isinstance(sent, Response):
+            return sent
+        words = _words(sent)
         if words is None:
             return _fault(422, 'Send {"words": "..."} with one sentence of text.')
         try:
-            async with one_at_a_time:
-                told = await run_in_threadpool(ask, words)
+            told = await run_in_threadpool(take, words)
         except HandsfreeError as fault:
             return _fault(500, str(fault))
-        board.publish(told)
-        return JSONResponse(board.latest().as_plain())
+        if told is not None:
+            board.publish(told)
+        status = 202 if told is None else 200
+        return JSONResponse({**board.latest().as_plain(), **shows}, status_code=status)
 
     return answer
+
+
+def _pressed(press: Callable[[Pressed], None]) -> Callable[[Request], Awaitable[Response]]:
+    async def take(request: Request) -> Response:
+        sent = await _sent(request)
+        if isinstance(sent, Response):
+            return sent
+        pressed = _key(sent)
+        if pressed is None:
+            named = ", ".join(Key)
+            return _fault(422, f'Send {{"key": "...", "down": true}} with one of: {named}.')
+        press(pressed)
+        return Response(status_code=204)
+
+    return take
+
+
+def _spoken(speak: Callable[[str], None]) -> Callable[[Request], Awaitable[Response]]:
+    async def take(request: Request) -> Response:
+        sent = await _sent(request)
+        if isinstance(sent, Response):
+            return sent
+        sentence = page_choices.prompt_said(sent.get("prompt"), sent.get("choice"))
+        if sentence is None:
+            return _fault(422, "Only the page's own prompts and choices are said aloud.")
+        speak(sentence)
+        return Response(status_code=204)
+
+    return take
+
+
+async def _sent(request: Request) -> dict[str, object] | Response:
+    """The JSON object that one of our own pages sent, or why it is not taken."""
+    if not _from_our_page(request):
+        return _fault(403, "This is taken from the helper's own page only.")
+    if request.headers.get("content-type", "").split(";")[0] != "application/json":
+        return _fault(415, "Send it as application/json.")
+    body = await _short_body(request)
+    if body is None:
+        return _fault(413, "That was too long. Ask in one sentence.")
+    try:
+        sent = json.loads(body)
+    except (ValueError, RecursionError):
+        sent = None
+    if not isinstance(sent, dict):
+        return _fault(422, "Send one JSON object.")
+    return sent
 
 
 def _from_our_page(request: Request) -> bool:
@@ -173,16 +236,19 @@ async def _short_body(request: Request) -> bytes | None:
     return body
 
 
-def _words(body: bytes) -> str | None:
-    try:
-        sent = json.loads(body)
-    except (ValueError, RecursionError):
-        return None
-    words = sent.get("words") if isinstance(sent, dict) else None
+def _words(sent: dict[str, object]) -> str | None:
+    words = sent.get("words")
     if not isinstance(words, str) or len(words) > page_sizes.WORDS_AT_MOST:
         return None
     plain = "".join(sign if sign.isprintable() else " " for sign in words)
     return " ".join(plain.split()) or None
+
+
+def _key(sent: dict[str, object]) -> Pressed | None:
+    key, down, holds = sent.get("key"), sent.get("down", True), sent.get("holds", False)
+    if not (isinstance(key, str) and isinstance(down, bool) and isinstance(holds, bool)):
+        return None
+    return Pressed(Key(key), down, holds) if key in set(Key) else None
 
 
 def _fault(status: int, sentence: str) -> JSONResponse:

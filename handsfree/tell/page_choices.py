@@ -5,6 +5,8 @@ A tap says words, as a voice would, so there is one way through the house.
 
 from dataclasses import asdict, dataclass
 
+from handsfree.values import Key
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:
@@ -54,6 +56,32 @@ FUELS = (
     Choice("natural gas", "natural gas"),
 )
 
+NOT_KNOWN = Choice("not known", "not known")
+
+# What each screen of asking by touch asks, shown and said.
+PROMPTS = {
+    "thickness": "How thick is the steel?",
+    "tip": "What plate is your tip made for?",
+    "fuel": "Which fuel?",
+}
+
+# What a key of a keyboard, a pedal or a remote means, by the name that browsers give it.
+KEYS = {
+    " ": Key.TALK,
+    "F13": Key.TALK,
+    "Enter": Key.CONFIRM,
+    "F14": Key.CONFIRM,
+    "ArrowRight": Key.NEXT,
+    "ArrowDown": Key.NEXT,
+    "PageDown": Key.NEXT,
+    "ArrowLeft": Key.BACK,
+    "ArrowUp": Key.BACK,
+    "PageUp": Key.BACK,
+    "F15": Key.AGAIN,
+    "F16": Key.STOP,
+    "Escape": Key.STOP,
+}
+
 # How the picked pieces become one request: {thickness}, {tip} and {fuel} are words of choices.
 SETTING_WORDS = "what do i set for {thickness} plate on {fuel} with a tip made for {tip}"
 SETTING_WORDS_WITHOUT_TIP = "what do i set for {thickness} plate on {fuel}"
@@ -70,11 +98,33 @@ def setting_words(thickness: Choice, tip: Choice | None, fuel: Choice) -> str:
     return SETTING_WORDS.format(thickness=thickness.words, tip=tip.words, fuel=fuel.words)
 
 
+def prompt_said(prompt: object, choice: object) -> str | None:
+    """What is said of an open step: its question, the choice that stands, or both; else None.
+
+    Only what stands in this file is ever said for a page, whatever a page sends.
+
+    >>> prompt_said("fuel", "propane")
+    'Which fuel? Propane.'
+    """
+    said = [PROMPTS[prompt]] if isinstance(prompt, str) and prompt in PROMPTS else []
+    if isinstance(choice, str) and choice in _every_word():
+        said.append(f"{choice[0].upper()}{choice[1:]}.")
+    wanted = (prompt is not None) + (choice is not None)
+    return " ".join(said) if said and len(said) == wanted else None
+
+
+def _every_word() -> frozenset[str]:
+    return frozenset(choice.words for choice in (*THICKNESSES, *FUELS, NOT_KNOWN))
+
+
 def as_script_values() -> dict[str, object]:
     """The same choices for the page's scripts."""
     return {
         "thicknesses": [asdict(choice) for choice in THICKNESSES],
         "fuels": [asdict(choice) for choice in FUELS],
+        "notKnown": asdict(NOT_KNOWN),
+        "prompts": PROMPTS,
+        "keys": KEYS,
         "settingWords": SETTING_WORDS,
         "settingWordsWithoutTip": SETTING_WORDS_WITHOUT_TIP,
     }

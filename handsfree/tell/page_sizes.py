@@ -41,6 +41,14 @@ LOST_S = 5.0
 OLD_S = 300.0
 HOLD_MS = 450
 HOLD_STEP_MS = 400
+SPEAK_AFTER_MS = 600  # a wheel that stood still that long is said aloud
+
+# The meter of the microphone: where it begins (the end is full scale), what is too quiet to be
+# understood and what is about to be cut off, in decibels of full scale.
+METER_LEAST_DB = -60.0
+METER_QUIET_DB = -45.0
+METER_LOUD_DB = -3.0
+METER_STEPS = 20
 
 # What a client may send, and what the page may weigh.
 WORDS_AT_MOST = 500

@@ -12,7 +12,7 @@ import pytest
 from handsfree.tell.page import page_app
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.page_server import PageServer
-from handsfree.values import Status, Told, ToldFigure
+from handsfree.values import Pressed, Status, Told, ToldFigure
 
 SCREENSHOTS = Path(__file__).resolve().parents[2] / "screenshots"
 VIEWPORTS = {
@@ -135,6 +135,29 @@ class Desk:
         return self.reply(words)
 
 
+class Helper:
+    """A running helper as the page sees it: what it was told, pressed and made to say."""
+
+    def __init__(self) -> None:
+        self.asked: list[str] = []
+        self.pressed: list[Pressed] = []
+        self.said: list[str] = []
+
+
+@pytest.fixture
+def helper() -> Helper:
+    return Helper()
+
+
+@pytest.fixture
+def helper_server(helper: Helper, board: PageBoard) -> Iterator[PageServer]:
+    app = page_app(
+        helper.asked.append, board, press=helper.pressed.append, speak=helper.said.append
+    )
+    with PageServer(app, port=0) as running:
+        yield running
+
+
 @pytest.fixture
 def replies() -> dict[str, Told]:
     return {
@@ -191,7 +214,18 @@ def ink(chromium: Any) -> Iterator[Callable[[bytes], dict[str, Any]]]:
 
 @pytest.fixture
 def open_page(chromium: Any, server: PageServer) -> Iterator[Callable[[str], Any]]:
-    """Opens the page at a viewport; a script error or a blocked request fails the test.
+    """Opens the page alone at a viewport."""
+    yield from _opening(chromium, server)
+
+
+@pytest.fixture
+def open_helper(chromium: Any, helper_server: PageServer) -> Iterator[Callable[[str], Any]]:
+    """Opens the page of a running helper at a viewport."""
+    yield from _opening(chromium, helper_server)
+
+
+def _opening(chromium: Any, server: PageServer) -> Iterator[Callable[[str], Any]]:
+    """A script error or a blocked request fails the test.
 
     A cut link or a helper that fails is no script's fault: the page is expected to show it.
     """

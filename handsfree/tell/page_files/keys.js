@@ -1,14 +1,14 @@
 // Keys: what foot pedals and presentation remotes send does all that touch does.
 
-const NEXT = ["ArrowRight", "ArrowDown", "PageDown"];
-const BEFORE = ["ArrowLeft", "ArrowUp", "PageUp"];
+import { CHOICES } from "./numbers.js";
+
 const MORE = ["ArrowRight", "ArrowUp", "PageUp"]; // on a wheel up is more
 const LESS = ["ArrowLeft", "ArrowDown", "PageDown"];
-const DO = ["Enter", " "];
 
 /** Listens to keys; `page` gives what is open and does what they mean. */
 export function onKeys(page) {
   const focused = () => page.nav.contains(document.activeElement);
+  let talking = null; // the key that is held to talk
 
   function moveFocus(by) {
     const list = [...page.nav.children];
@@ -18,34 +18,37 @@ export function onKeys(page) {
     return true;
   }
 
-  /** What enter does: the target that has the focus, else the first. */
+  /** What confirm does: the target that has the focus, else the first. */
   function chosen() {
     if (focused()) return document.activeElement;
     return page.nav.querySelector(".first") ?? page.nav.firstElementChild;
   }
 
-  function wheelKey(key, wheel) {
+  function wheelKey(key, meaning, wheel) {
     if (MORE.includes(key)) page.turnWheel(wheel.more);
     else if (LESS.includes(key)) page.turnWheel(wheel.less);
-    else if (DO.includes(key) && focused()) return false;
-    else if (DO.includes(key)) wheel.use();
+    else if (meaning === "confirm" && focused()) chosen().click();
+    else if (meaning === "confirm") wheel.use();
     else return false;
     return true;
   }
 
-  function pickKey(key) {
-    if (NEXT.includes(key)) return moveFocus(1);
-    if (BEFORE.includes(key)) return moveFocus(-1);
-    if (!DO.includes(key)) return false;
+  function pickKey(meaning) {
+    if (meaning === "next") return moveFocus(1);
+    if (meaning === "back") return moveFocus(-1);
+    if (meaning !== "confirm") return false;
     chosen()?.click();
     return true;
   }
 
-  function sheetKey(key) {
-    if (DO.includes(key) && focused()) return false;
-    if (NEXT.includes(key) || key === " ") page.turn(1);
-    else if (BEFORE.includes(key)) page.turn(-1);
-    else if (key === "Enter") page.ask();
+  /** On a sheet the helper goes on with the page: its voice says more, or goes back. */
+  function sheetKey(meaning) {
+    if (meaning === "confirm" && focused()) chosen().click();
+    else if (meaning === "next" || meaning === "back") {
+      page.turn(meaning === "next" ? 1 : -1);
+      page.press(meaning);
+    } else if (meaning === "confirm" && page.isAsked()) page.press("confirm");
+    else if (meaning === "confirm") page.ask();
     else return false;
     return true;
   }
@@ -56,24 +59,59 @@ export function onKeys(page) {
     return true;
   }
 
+  /** Held, it is the whole request. */
+  function talk(event) {
+    if (talking) return;
+    talking = event.key;
+    page.press("talk", true, true);
+  }
+
+  function hushed() {
+    if (!talking) return;
+    talking = null;
+    page.press("talk", false, true);
+  }
+
   /** Whether the key meant something here. */
-  function did(key) {
+  function did(event) {
+    const { key } = event;
     const mode = page.mode();
-    if (mode && key === "Escape") {
-      page.back();
-      return true;
-    }
-    if (mode?.type) return typeKey(key, mode);
-    if (mode?.wheel ? wheelKey(key, mode.wheel) : page.picking() ? pickKey(key) : sheetKey(key)) {
-      return true;
-    }
-    if (!/^[a-z0-9.]$/i.test(key)) return false;
-    page.type(key);
+    const typing = mode?.type && key.length === 1;
+    const meaning = typing ? null : CHOICES.keys[key];
+    if (meaning === "stop") {
+      page.press("stop");
+      if (mode) page.back();
+    } else if (meaning === "again") page.press("again");
+    else if (meaning === "talk" && page.hasHelper()) talk(event);
+    else if (mode?.type) return typeKey(key, mode);
+    else if (meaning) return doHere(key, meaning, mode);
+    else if (/^[a-z0-9.]$/i.test(key)) page.type(key);
+    else return false;
     return true;
+  }
+
+  /** Without a helper to talk to, the talk key goes on, or takes what stands. */
+  function doHere(key, meaning, mode) {
+    const alone = meaning === "talk";
+    if (mode?.wheel) return wheelKey(key, alone ? "confirm" : meaning, mode.wheel);
+    if (page.picking()) return pickKey(alone ? "confirm" : meaning);
+    return sheetKey(alone ? "next" : meaning);
   }
 
   addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey || event.key === "Tab") return;
-    if (did(event.key)) event.preventDefault();
+    // A pedal that is stood on turns a wheel on and on; it confirms, stops and asks only once.
+    const once = !["next", "back"].includes(CHOICES.keys[event.key]);
+    const typed = page.mode()?.type && event.key.length === 1;
+    if (event.repeat && once && !typed) event.preventDefault();
+    else if (did(event)) event.preventDefault();
   });
+  addEventListener("keyup", (event) => {
+    // A browser clicks a focused target when space comes up.
+    if (event.key === " " && !page.mode()?.type) event.preventDefault();
+    if (event.key === talking) hushed();
+  });
+  // A key that comes up elsewhere is never seen to come up.
+  addEventListener("blur", hushed);
+  document.addEventListener("visibilitychange", () => document.hidden && hushed());
 }

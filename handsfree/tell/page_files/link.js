@@ -17,7 +17,8 @@ export function openLink(changed) {
     silence: () => since(link.heardAt),
     age: () => (link.notice ? link.notice.age + since(link.heardAt) : 0),
     take(notice) {
-      link.notice = notice;
+      // A reply is sent once; what comes after it until the next one leaves it out.
+      link.notice = "told" in notice ? notice : { ...notice, told: link.notice?.told ?? null };
       link.heardAt = now();
       link.lost = false;
       changed(link);
@@ -54,19 +55,39 @@ export function openLink(changed) {
   return link;
 }
 
-/** Sends words; gives the board after the answer, or throws an Error with a sentence. */
-export async function ask(words) {
+/** Posts a JSON object; gives the reply's object, or throws an Error with a sentence. */
+async function post(where, what, sentence) {
   let reply;
   try {
-    reply = await fetch("ask", {
+    reply = await fetch(where, {
       method: "POST",
       headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ words: words.slice(0, SIZES.WORDS_AT_MOST) }),
+      body: JSON.stringify(what),
+      keepalive: true,
     });
   } catch {
-    throw new Error("The helper cannot be reached. Nothing was asked.");
+    throw new Error(`The helper cannot be reached. ${sentence}`);
   }
+  if (reply.status === 204) return null;
   const body = await reply.json().catch(() => ({}));
-  if (!reply.ok) throw new Error(body.error ?? "The helper could not answer. Ask again.");
+  if (!reply.ok) throw new Error(body.error ?? `The helper could not do that. ${sentence}`);
   return body;
 }
+
+/** Sends words; gives the board after the answer. */
+export const ask = (words) =>
+  post("ask", { words: words.slice(0, SIZES.WORDS_AT_MOST) }, "Nothing was asked.");
+
+// Down and up must arrive in their order, so each waits for the one before.
+let pressed = Promise.resolve();
+
+/** Tells the helper of a key that went down or came up. */
+export function press(key, down = true, holds = false) {
+  const sent = () => post("key", { key, down, holds }, "The key did nothing.");
+  const done = pressed.then(sent);
+  pressed = done.catch(() => {});
+  return done;
+}
+
+/** Has the helper say a prompt of ours, a choice of ours, or both. */
+export const speak = (prompt, choice) => post("speak", { prompt, choice }, "").catch(() => {});

@@ -1,9 +1,10 @@
 // The page: one reply on a sheet, and the modes in which a request is picked or typed.
 
-import { SIZES } from "./numbers.js";
+import { CHOICES, SIZES } from "./numbers.js";
 import { at, make, say } from "./dom.js";
 import { onKeys } from "./keys.js";
-import { ask, openLink } from "./link.js";
+import { drawNow, earWords } from "./now.js";
+import { ask, openLink, press, speak } from "./link.js";
 import { onPress, screenChanged } from "./press.js";
 import { isMeasured, keep, measureScreen, pixelsAMm } from "./scale.js";
 import { beyondReadBack, cutText, drawScreen, screensOf } from "./sheet.js";
@@ -75,9 +76,13 @@ function warningWords(live) {
 
 /** The parts that change by themselves: ear, age, warnings. Redraws all when the room changes. */
 function refreshBar() {
-  const before = `${body.dataset.live} ${at("warning").textContent.length}`;
+  const room = () => {
+    const lengths = ["warning", "faults", "timers"].map((id) => at(id).textContent.length);
+    return `${body.dataset.live} ${lengths} ${at("now").hidden}`;
+  };
+  const before = room();
   drawBar();
-  if (before !== `${body.dataset.live} ${at("warning").textContent.length}`) draw();
+  if (before !== room()) draw();
 }
 setInterval(refreshBar, 1000);
 
@@ -86,8 +91,9 @@ function drawBar() {
   body.dataset.live = live;
   const silent = live === "lost" || live === "stopped";
   const ear = silent ? "no link" : working ? "working" : link.notice?.ear ?? "no link yet";
-  say(at("ear"), ear);
+  say(at("ear"), earWords(ear, link.notice));
   at("ear").dataset.ear = ear;
+  drawNow(silent ? null : link.notice, link.silence());
   say(at("age"), told() ? ageWords(link.age()) : "");
   const warning = warningWords(live);
   say(at("warning"), warning);
@@ -105,7 +111,7 @@ async function send(words) {
     const notice = await ask(words);
     const late = notice.run === link.notice?.run && notice.number < link.notice.number;
     if (!late) link.take(notice);
-    working = false;
+    working = false; // a running helper shows by its ear that it works
     closeAll();
   } catch (fault) {
     problem = fault.message;
@@ -120,6 +126,13 @@ function open(mode) {
   if (!modes.length) history.pushState({ inside: true }, "");
   modes.push(mode);
   draw();
+  sayStep();
+}
+
+/** Has the helper say the step that is open, so that nobody has to look at it. */
+function sayStep() {
+  const mode = modes.at(-1);
+  if (mode?.prompt && link.notice?.speaks) speak(mode.prompt, mode.wheel?.value().words);
 }
 
 function back() {
@@ -150,10 +163,10 @@ addEventListener("popstate", () => {
   draw();
 });
 
-const openThickness = () => open({ wheel: pick.thicknessWheel(openTip) });
-const openTip = () => open({ wheel: pick.tipWheel(openFuel) });
+const openThickness = () => open({ prompt: "thickness", wheel: pick.thicknessWheel(openTip) });
+const openTip = () => open({ prompt: "tip", wheel: pick.tipWheel(openFuel) });
 const openFuel = () => open({
-  prompt: ["Which fuel?"],
+  prompt: "fuel",
   options: pick.fuelChoices().map((choice) => ({
     text: choice.shown,
     act: () => {
@@ -191,7 +204,7 @@ function draw() {
   picking = false;
   const mode = modes.at(-1);
   if (mode?.wheel) drawWheel(mode.wheel);
-  else if (mode?.options) drawOptions(mode.prompt, mode.options, mode);
+  else if (mode?.options) drawOptions([CHOICES.prompts[mode.prompt]], mode.options, mode);
   else if (mode?.type) drawType(mode);
   else drawSheet();
   document.title = told()?.understood ? `Helper: ${told().understood}` : "Helper";
@@ -342,7 +355,14 @@ let refreshWheel = () => {};
 /** Turns the wheel without a new screen, so that the target that is held stays under the glove. */
 function turnWheel(move) {
   move(() => refreshWheel());
+  clearTimeout(turned);
+  const stands = modes.at(-1);
+  turned = setTimeout(() => {
+    if (modes.at(-1) === stands && link.notice?.speaks) speak(null, stands.wheel.value().words);
+  }, SIZES.SPEAK_AFTER_MS);
 }
+
+let turned = null;
 
 function drawCard(pixels) {
   const long = SIZES.CARD_LONG_MM * SIZES.PIXELS_A_MM_MOST < innerWidth;
@@ -378,8 +398,24 @@ function turn(by) {
   draw();
 }
 
+/** Tells a running helper of a key; the page alone has nobody to tell. */
+async function pressKey(key, down, holds) {
+  if (!link.notice?.keys) return;
+  try {
+    await press(key, down, holds);
+  } catch (fault) {
+    problem = fault.message;
+    refreshBar();
+  }
+}
+
+const isAsked = () => Boolean(link.notice?.keys) && told()?.kind === "question";
+
 onKeys({
   nav,
+  hasHelper: () => Boolean(link.notice?.keys),
+  press: pressKey,
+  isAsked,
   mode: () => modes.at(-1),
   picking: () => picking,
   back,

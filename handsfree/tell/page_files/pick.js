@@ -3,8 +3,7 @@
 import { CHOICES, SIZES } from "./numbers.js";
 
 const { thicknesses, fuels } = CHOICES;
-const NOT_KNOWN = { shown: "not known", words: null, millimetres: null };
-const tips = [NOT_KNOWN, ...thicknesses];
+const tips = [CHOICES.notKnown, ...thicknesses];
 
 /** What was picked last, so that asking again starts there. */
 export const picked = {
@@ -25,7 +24,8 @@ export function startFrom(request) {
 
 /** The words of a request for a setting. */
 export function settingWords({ thickness, tip, fuel }) {
-  const pattern = tip?.words ? CHOICES.settingWords : CHOICES.settingWordsWithoutTip;
+  const known = tip && tip !== CHOICES.notKnown;
+  const pattern = known ? CHOICES.settingWords : CHOICES.settingWordsWithoutTip;
   return pattern
     .replace("{thickness}", thickness.words)
     .replace("{tip}", tip?.words ?? "")
@@ -57,7 +57,7 @@ const inch = ({ millimetres }) => (millimetres ? `inch = ${millimetres.toFixed(1
 
 export const thicknessWheel = (use) =>
   wheel({
-    title: "How thick is the steel?",
+    title: CHOICES.prompts.thickness,
     values: thicknesses,
     start: picked.thickness,
     small: inch,
@@ -69,7 +69,7 @@ export const thicknessWheel = (use) =>
 
 export const tipWheel = (use) =>
   wheel({
-    title: "What plate is your tip made for?",
+    title: CHOICES.prompts.tip,
     values: tips,
     start: picked.tip ?? picked.thickness,
     small: inch,

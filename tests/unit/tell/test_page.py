@@ -14,7 +14,7 @@ from handsfree.errors import TableError
 from handsfree.tell import page_sizes
 from handsfree.tell.page import page_app, page_files
 from handsfree.tell.page_board import PageBoard
-from handsfree.values import Status, Told, ToldFigure
+from handsfree.values import Key, Pressed, Status, Told, ToldFigure
 
 HOME = "http://127.0.0.1:8765"
 TOLD = Told(
@@ -230,3 +230,87 @@ def test_only_reading_and_asking_are_possible(app: Starlette) -> None:
     assert call(app, "DELETE", "/latest").status_code == 405
     assert call(app, "GET", "/../page.py").status_code == 404
     assert call(app, "GET", "/%2e%2e/page.py").status_code == 404
+
+
+def send(app: Starlette, path: str, sent: object, **headers: str) -> httpx.Response:
+    given = {"origin": HOME, "content-type": "application/json", **headers}
+    return call(app, "POST", path, content=json.dumps(sent), headers=given)
+
+
+def test_keys_reach_a_running_helper_as_they_were_pressed(desk: Desk, board: PageBoard) -> None:
+    pressed: list[Pressed] = []
+    app = page_app(desk, board, press=pressed.append)
+    sent: list[dict[str, object]] = [
+        {"key": "talk", "down": True, "holds": True},
+        {"key": "talk", "down": False, "holds": True},
+    ]
+    sent += [{"key": str(key)} for key in Key]
+    assert [send(app, "/key", one).status_code for one in sent] == [204] * len(sent)
+    assert pressed == [
+        Pressed(Key.TALK, True, True),
+        Pressed(Key.TALK, False, True),
+        *map(Pressed, Key),
+    ]
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        {}, {"key": "self destruct"}, {"key": 7}, {"key": "talk", "down": "no"},
+        {"key": "talk", "holds": 1}, {"key": ["talk"]}, {"key": "TALK"}, [], "talk", None,
+    ],
+)  # fmt: skip
+def test_no_other_key_reaches_the_helper(desk: Desk, board: PageBoard, sent: object) -> None:
+    pressed: list[Pressed] = []
+    app = page_app(desk, board, press=pressed.append)
+    assert send(app, "/key", sent).status_code == 422
+    assert pressed == []
+
+
+def test_a_foreign_page_presses_no_key_and_says_nothing(desk: Desk, board: PageBoard) -> None:
+    got: list[object] = []
+    app = page_app(desk, board, press=got.append, speak=got.append)
+    for path, sent in (("/key", {"key": "stop"}), ("/speak", {"prompt": "fuel"})):
+        for origin in ("https://elsewhere.example", "null", "http://127.0.0.1:9999"):
+            assert send(app, path, sent, origin=origin).status_code == 403
+        assert call(app, "POST", path, json=sent).status_code == 403
+        assert send(app, path, sent, **{"content-type": "text/plain"}).status_code == 415
+    assert got == []
+
+
+def test_a_page_alone_has_nobody_to_press_or_to_speak(app: Starlette) -> None:
+    assert send(app, "/key", {"key": "talk"}).status_code in (404, 405)
+    assert send(app, "/speak", {"prompt": "fuel"}).status_code in (404, 405)
+    latest = call(app, "GET", "/latest").json()
+    assert (latest["keys"], latest["speaks"]) == (False, False)
+
+
+def test_only_the_page_s_own_prompts_and_choices_are_said(desk: Desk, board: PageBoard) -> None:
+    said: list[str] = []
+    app = page_app(desk, board, speak=said.append)
+    for sent in (
+        {"prompt": "thickness", "choice": "one half inch"},
+        {"prompt": None, "choice": "propane"},
+        {"prompt": "fuel", "choice": None},
+    ):
+        assert send(app, "/speak", sent).status_code == 204
+    assert said == ["How thick is the steel? One half inch.", "Propane.", "Which fuel?"]
+    for bad in (
+        {"prompt": "Set acetylene at thirty."},
+        {"choice": "thirty p s i"},
+        {"prompt": "fuel", "choice": "thirty p s i"},
+        {"prompt": ["fuel"]},
+        {"prompt": {}, "choice": 3},
+        {},
+    ):
+        assert send(app, "/speak", bad).status_code == 422
+    assert len(said) == 3
+
+
+def test_words_for_a_running_helper_are_queued_and_answered_by_the_board(board: PageBoard) -> None:
+    queue: list[str] = []
+    reply = post(page_app(queue.append, board, press=lambda pressed: None), "half inch plate")
+    assert reply.status_code == 202
+    assert reply.json()["keys"] is True
+    assert queue == ["half inch plate"]
+    assert board.latest().number == 0

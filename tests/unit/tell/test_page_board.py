@@ -4,8 +4,8 @@ import asyncio
 import json
 from dataclasses import replace
 
-from handsfree.tell.page_board import Ear, Notice, PageBoard
-from handsfree.values import Told
+from handsfree.tell.page_board import Ear, Notice, PageBoard, Timer
+from handsfree.values import Part, Told
 
 TOLD = Told("answer", "help", 1.0, "Help.", "help", (("about", "help"),), ("Help.",))
 
@@ -115,3 +115,74 @@ def test_a_page_whose_server_has_gone_is_forgotten() -> None:
     loop.close()
     board.publish(TOLD)
     assert board.pages == 0
+
+
+def test_a_fault_stands_until_it_is_mended_and_keeps_its_place() -> None:
+    board = PageBoard()
+    board.notify(Part.MICROPHONE, "The microphone is gone.")
+    board.notify(Part.LOGBOOK, "The disk is full.")
+    board.notify(Part.MICROPHONE, "The microphone is still gone.")
+    assert board.latest().faults == (
+        (Part.MICROPHONE, "The microphone is still gone."),
+        (Part.LOGBOOK, "The disk is full."),
+    )
+    board.notify(Part.MICROPHONE)
+    board.notify(Part.VOICE)  # was never broken
+    assert board.latest().as_plain()["faults"] == [
+        {"part": "logbook", "sentence": "The disk is full."}
+    ]
+
+
+def test_words_that_are_being_said_stand_until_they_are_answered_or_over() -> None:
+    board = PageBoard()
+    board.hear(Ear.LISTENING)
+    board.catch("half inch")
+    board.hear(Ear.WORKING)
+    assert board.latest().partial == "half inch"
+    board.publish(TOLD)
+    assert board.latest().partial == ""
+    board.hear(Ear.LISTENING)
+    board.catch("pass me")
+    board.hear(Ear.WAITING)
+    assert board.latest().partial == ""
+
+
+def test_a_reply_that_a_page_has_is_not_sent_again() -> None:
+    board = PageBoard()
+    board.publish(TOLD)
+    assert "told" in board.latest().as_plain(known=0)
+    assert "told" not in board.latest().as_plain(known=1)
+
+
+def test_hiss_and_repeated_news_wake_no_page() -> None:
+    board = PageBoard(alive=30)
+
+    async def page() -> list[Notice]:
+        return [notice async for notice in board.notices()]
+
+    async def talk() -> list[Notice]:
+        seen = asyncio.create_task(page())
+        while board.pages < 1:
+            await asyncio.sleep(0)
+        for level in (-30.2, -30.1, -29.9):
+            board.level(level)
+            board.hear(Ear.DEAF)
+            board.offer(())
+            board.notify(Part.CLOCK)
+            await asyncio.sleep(0.01)
+        board.close()
+        return await seen
+
+    assert [notice.level for notice in asyncio.run(talk())] == [None, 0.5, 0.5]
+
+
+def test_times_run_on_while_nobody_tells_them() -> None:
+    clock = Clock()
+    board = PageBoard(clock)
+    board.keep_time([Timer("fire watch", 1800), Timer("soak", 0, ringing=True)])
+    clock.now += 65
+    assert [timer.left for timer in board.latest().timers] == [1735, -65]
+    assert board.latest().as_plain()["timers"] == [
+        {"name": "fire watch", "left": 1735, "ringing": False},
+        {"name": "soak", "left": -65, "ringing": True},
+    ]

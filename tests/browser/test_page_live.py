@@ -1,0 +1,170 @@
+"""The page of a running helper: what its ears do, what fails, keys held and pressed, steps said."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from handsfree.tell.page_board import Ear, PageBoard, Timer
+from handsfree.values import Key, Part, Pressed, Told
+
+pytestmark = pytest.mark.browser
+OpenPage = Callable[[str], Any]
+
+
+def until(page: Any, met: Callable[[], bool]) -> None:
+    """Waits for what the helper is told by the page."""
+    for _ in range(400):
+        if met():
+            return
+        page.wait_for_timeout(10)
+    raise AssertionError("it never came")
+
+
+VIRTUAL_KEYS = {"F13": 124, "F14": 125, "F15": 126, "F16": 127}
+
+
+def pedal(page: Any, key: str, down: bool) -> None:
+    """A key beyond F12, as pedals send it; playwright's own keyboard has none."""
+    event = {
+        "type": "keyDown" if down else "keyUp",
+        "key": key,
+        "code": key,
+        "windowsVirtualKeyCode": VIRTUAL_KEYS[key],
+    }
+    session = page.context.new_cdp_session(page)
+    session.send("Input.dispatchKeyEvent", event)
+    session.detach()
+
+
+def key_goes(page: Any, key: str, down: bool) -> None:
+    if key in VIRTUAL_KEYS:
+        pedal(page, key, down)
+    elif down:
+        page.keyboard.down(key)
+    else:
+        page.keyboard.up(key)
+
+
+def press(page: Any, key: str) -> None:
+    key_goes(page, key, True)
+    key_goes(page, key, False)
+
+
+def test_what_the_ears_do_is_shown_in_words(open_helper: OpenPage, board: PageBoard) -> None:
+    board.call("steady hand")
+    page = open_helper("tablet")
+    for ear, words in [
+        (Ear.WAITING, "say “steady hand”"),
+        (Ear.LISTENING, "listening"),
+        (Ear.WORKING, "working"),
+        (Ear.SPEAKING, "speaking"),
+        (Ear.DEAF, "not listening"),
+    ]:
+        board.hear(ear)
+        page.locator("#ear", has_text=re.compile(f"^{words}$")).wait_for()
+
+
+def test_words_appear_while_they_are_said_and_then_what_can_be_said(
+    open_helper: OpenPage, board: PageBoard
+) -> None:
+    page = open_helper("phone")
+    board.offer(("more", "say again", "stop"))
+    page.locator("#now-words", has_text="Say: more, say again, stop").wait_for()
+    board.hear(Ear.LISTENING)
+    board.catch("what do i set for")
+    page.locator("#now-words", has_text="“what do i set for”").wait_for()
+    board.level(-50)
+    page.locator("#now-words", has_text="too quiet").wait_for()
+    board.level(-1)
+    page.locator("#now-words", has_text="too loud").wait_for()
+    board.level(-30)
+    page.locator("#now-words", has_text=re.compile("^“what do i set for”$")).wait_for()
+    assert page.locator("#meter").is_visible()
+    board.level(None)
+    page.locator("#meter").wait_for(state="hidden")
+
+
+def test_a_fault_is_shown_plainly_until_it_is_mended(
+    open_helper: OpenPage, board: PageBoard
+) -> None:
+    page = open_helper("phone")
+    board.notify(Part.MICROPHONE, "The microphone is gone. Plug it in again.")
+    page.locator("#faults li", has_text="The microphone is gone. Plug it in again.").wait_for()
+    board.notify(Part.MICROPHONE)
+    page.locator("#faults").wait_for(state="hidden")
+
+
+@pytest.mark.parametrize("key", [" ", "F13"])
+def test_a_talk_key_is_held_as_long_as_it_is_down(
+    key: str, open_helper: OpenPage, helper: Any
+) -> None:
+    page = open_helper("laptop")
+    key_goes(page, key, True)
+    key_goes(page, key, True)  # browsers repeat a key that is held
+    until(page, lambda: len(helper.pressed) == 1)
+    key_goes(page, key, False)
+    until(page, lambda: len(helper.pressed) == 2)
+    assert helper.pressed == [
+        Pressed(Key.TALK, True, holds=True),
+        Pressed(Key.TALK, False, holds=True),
+    ]
+
+
+def test_a_talk_key_that_is_held_while_the_page_goes_away_comes_up(
+    open_helper: OpenPage, helper: Any
+) -> None:
+    page = open_helper("laptop")
+    key_goes(page, "F13", True)
+    page.evaluate("() => window.dispatchEvent(new Event('blur'))")
+    until(page, lambda: len(helper.pressed) == 2)
+    assert not helper.pressed[1].down
+
+
+def test_pedal_keys_reach_the_helper_and_turn_the_sheet(
+    open_helper: OpenPage, board: PageBoard, helper: Any, replies: dict[str, Told]
+) -> None:
+    page = open_helper("laptop")
+    board.publish(replies["answer"])
+    page.locator("#understood", has_text="Three quarter").wait_for()
+    first = page.locator("#place").inner_text()
+    for key in ("PageDown", "PageUp", "F15", "F16"):
+        press(page, key)
+    until(page, lambda: len(helper.pressed) == 4)
+    wanted = [Key.NEXT, Key.BACK, Key.AGAIN, Key.STOP]
+    assert [pressed.key for pressed in helper.pressed] == wanted
+    assert page.locator("#place").inner_text() == first
+
+
+def test_every_step_of_asking_is_said_and_the_words_go_to_the_helper(
+    open_helper: OpenPage, board: PageBoard, helper: Any, replies: dict[str, Told]
+) -> None:
+    page = open_helper("tablet")
+    page.locator('[data-target="ask"]').tap()
+    until(page, lambda: helper.said == ["How thick is the steel? One half inch."])
+    page.keyboard.press("PageUp")
+    page.keyboard.press("PageUp")
+    until(page, lambda: helper.said[1:] == ["Three quarter inch."])
+    press(page, "F14")
+    until(page, lambda: len(helper.said) == 3)
+    press(page, "F14")
+    press(page, "F14")
+    until(page, lambda: len(helper.asked) == 1)
+    assert helper.said[2:] == [
+        "What plate is your tip made for? Three quarter inch.",
+        "Which fuel?",
+    ]
+    board.publish(replies["answer"])
+    page.locator("#understood", has_text="Three quarter").wait_for()
+    assert helper.pressed == []
+
+
+def test_times_run_down_and_an_alarm_stands_out(open_helper: OpenPage, board: PageBoard) -> None:
+    page = open_helper("phone")
+    board.keep_time([Timer("fire watch", 1800.0)])
+    page.locator("#timers li", has_text=re.compile("^fire watch(30:00|29:5[89])$")).wait_for()
+    board.keep_time([Timer("fire watch", 0.0, ringing=True)])
+    page.locator("#timers .ringing", has_text="time is up").wait_for()
+    board.keep_time([])
+    page.locator("#timers").wait_for(state="hidden")
