@@ -5,22 +5,27 @@ engine, wording. What the user keeps (tips and rig) is read once and written at 
 """
 
 import threading
+from collections import deque
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
 from handsfree.dialogue.doubt import Verdict, weigh
+from handsfree.dialogue.said_before import SaidBefore, repeated
 from handsfree.dialogue.talk import (
     AnswerIt,
     Between,
     ConfirmFirst,
     DoIt,
+    Effect,
     KeepIt,
     SayIt,
     Talk,
     Understood,
     asked,
+    is_open,
+    picked_option,
     step,
 )
 from handsfree.engine import tables
@@ -40,20 +45,39 @@ from handsfree.values import (
     BoxChange,
     Control,
     NotUnderstood,
+    Pick,
     Question,
     Reply,
     Request,
     Shape,
+    TipOnHand,
     Told,
     Words,
 )
 
+SHALL_I_KEEP = "Shall I keep that?"
+_SHALL_I = {BoxChange.REMOVE: "Shall I take it out of the box?"}
 CONFIRM_WORDS = ("yes", "no")
-PART = 4  # sentences after each "more"
-MORE = "More?"
-THAT_IS_ALL = "That is all."
 NOTHING_YET = "Nothing was said yet. Ask for a cut, or say help."
+NOTHING_BEFORE = "Nothing was said before that."
+REPEATS = (Control.AGAIN, Control.MORE, Control.BACK)
+MOST_UNWRITTEN = 1000  # replies that wait for a disk with room
 TYPED = 1.0  # how sure typed and tapped words are
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came of words.
+
+    Attributes:
+        told: the reply.
+        control: the word to the helper about its own talk, if the words were one.
+        asks: a question is open now.
+    """
+
+    told: Told
+    control: Control | None
+    asks: bool
 
 
 class Session:
@@ -82,55 +106,90 @@ class Session:
         )
         self._understanding = Understanding(self.grammar)
         self._talk = Talk()
-        self._last: Told | None = None
+        self._said = SaidBefore()
+        self._unwritten: deque[tuple[datetime, Told]] = deque(maxlen=MOST_UNWRITTEN)
         self._turn = threading.Lock()
 
     def take(self, words: Words) -> Told:
-        """The reply to words, told.
+        """The reply to words, told; raises as `turn`."""
+        return self.turn(words).told
+
+    def turn(self, words: Words) -> Taken:
+        """The reply to words, told, and what it leaves open.
 
         Raises:
             SettingsError: a change could not be kept; nothing was changed.
         """
-        reply = self._told(words)
-        if self._logbook is not None:
-            try:
-                self._logbook.write(datetime.now().astimezone(), reply)
-            except LogbookError as fault:
-                self._on_fault(str(fault))
-        return reply
+        with self._turn:
+            taken = self._told(words)
+            if taken.control is None or taken.control is Control.MORE:
+                self._write_down(taken.told)
+            return taken
 
-    def _told(self, words: Words) -> Told:
-        reply = self.reply(words)
+    def drop(self) -> None:
+        """Close the question that is open, if one is; nothing is changed by it."""
+        with self._turn:
+            self._talk = Talk(last=self._talk.last)
+
+    def _told(self, words: Words) -> Taken:
+        reply = self._reply(words)
         if isinstance(reply, Control):
-            return self._controlled(words, reply)
+            return Taken(self._controlled(words, reply), reply, is_open(self._talk))
         spoken = told(words, reply, _citation)
         if not isinstance(reply, NotUnderstood):
-            self._last = spoken
-        return spoken
+            self._said = self._said.and_now(spoken)
+        return Taken(spoken, None, is_open(self._talk))
+
+    def _write_down(self, reply: Told) -> None:
+        """Into the logbook; what the disk refuses waits and is written before the next reply."""
+        if self._logbook is None:
+            return
+        self._unwritten.append((datetime.now().astimezone(), reply))
+        try:
+            while self._unwritten:
+                self._logbook.write(*self._unwritten[0])
+                self._unwritten.popleft()
+        except LogbookError as fault:
+            self._on_fault(str(fault))
 
     def reply(self, words: Words) -> Reply | Control:
         """The reply to words as a value, before it is worded; raises as `take`."""
         with self._turn:
-            understood = self._understood(words)
-            self._talk, effect = step(self._talk, understood, words.sureness)
-            match effect:
-                case SayIt(reply):
-                    return reply
-                case DoIt(control):
-                    return control
-                case AnswerIt(request):
-                    complete = _taken_as_read(request, self._kept)
-                    return self._asking_on(answer(complete, self._kept.rig, self._kept.box))
-                case KeepIt(request):
-                    return self._changed(request)
-                case ConfirmFirst(request):
-                    return self._confirm_first(request)
+            return self._reply(words)
+
+    def _reply(self, words: Words) -> Reply | Control:
+        understood, before = self._understood(words), self._talk
+        self._talk, effect = step(self._talk, understood, words.sureness)
+        try:
+            return self._effected(effect)
+        except SettingsError:
+            self._talk = before  # a yes that could not be kept may be said again
+            raise
+
+    def _effected(self, effect: Effect) -> Reply | Control:
+        match effect:
+            case SayIt(reply):
+                return reply
+            case DoIt(control):
+                return control
+            case AnswerIt(request):
+                complete = _taken_as_read(request, self._kept)
+                return self._asking_on(answer(complete, self._kept.rig, self._kept.box))
+            case KeepIt(request):
+                return self._changed(request)
+            case ConfirmFirst(request):
+                return self._confirm_first(request)
+
+    @property
+    def unwritten(self) -> int:
+        """How many replies the disk has refused so far; they wait."""
+        return len(self._unwritten)
 
     def start_afresh(self) -> None:
         """Close whatever question is open: the next words begin a new talk."""
         with self._turn:
             self._talk = Talk()
-            self._last = None
+            self._said = SaidBefore()
 
     def means(self, text: str) -> object:
         """What a text comes to, so that two readings of one meaning are no doubt to each other."""
@@ -140,6 +199,8 @@ class Session:
     def _understood(self, words: Words) -> Understood:
         """What the words mean; when they were not heard surely, what to ask about them."""
         understood = self._understanding.request(words)
+        if isinstance(understood, Pick) and (option := picked_option(self._talk, understood.which)):
+            understood = self._understanding.request(Words(option))
         if words.sureness >= TYPED or not isinstance(understood, Request):
             return understood
         others = (self._understanding.request(Words(text)) for text in words.others)
@@ -163,17 +224,13 @@ class Session:
 
     def _controlled(self, words: Words, control: Control) -> Told:
         """What was said, again; the next part of it; or nothing but that the word was heard."""
-        last = self._last
-        if last is None and control in (Control.AGAIN, Control.MORE):
-            return told(words, NotUnderstood(words.text, NOTHING_YET, HINTS), _citation)
-        if last is None or control not in (Control.AGAIN, Control.MORE):
+        if control not in REPEATS:
             return Told("answer", words.text, words.sureness, control.value, "", (), ())
-        if control is Control.AGAIN:
-            return replace(last, heard=words.text, sureness=words.sureness)
-        part, rest = last.more[:PART], last.more[PART:]
-        said = (*part, MORE) if rest else part or (THAT_IS_ALL,)
-        self._last = replace(last, more=rest)
-        return replace(last, heard=words.text, sureness=words.sureness, sentences=said, more=rest)
+        self._said, repeat = repeated(self._said, control)
+        if repeat is None:
+            nothing = NOTHING_BEFORE if self._said.replies else NOTHING_YET
+            return told(words, NotUnderstood(words.text, nothing, HINTS), _citation)
+        return replace(repeat, heard=words.text, sureness=words.sureness)
 
     def _asking_on(self, reply: Reply) -> Reply:
         """The reply, remembered when it is a question, so that the next words can answer it."""
@@ -194,13 +251,20 @@ class Session:
         """Read a heard change back; it waits in the talk for a yes."""
         reply = answer(request, self._kept.rig, self._kept.box)
         if isinstance(reply, Answer):
-            return Question(request, "confirm", "Shall I keep that?", CONFIRM_WORDS)
+            prompt = _SHALL_I.get(request.change or BoxChange.USE, SHALL_I_KEEP)
+            return Question(request, "confirm", prompt, CONFIRM_WORDS)
         self._talk = Talk()
         return self._asking_on(reply)
 
 
 _NOT_ABOUT_A_CUT = frozenset(
     {About.CONVERT, About.STEPS, About.HELP, About.TIP_BOX, About.RIG, About.WEIGHT}
+)
+_WITH_THE_TIP = frozenset(
+    {
+        *(About.SETTING, About.TECHNIQUE, About.TRAVEL_SPEED, About.KERF, About.PREHEAT),
+        *(About.OXYGEN_PRESSURE, About.FUEL_PRESSURE, About.GAS),
+    }
 )
 
 
@@ -213,13 +277,20 @@ def _which_of(meant: tuple[Request, ...]) -> Question:
 
 
 def _taken_as_read(request: Request, kept: Kept) -> Request:
-    """The request with the rig's fuel, and plate for a bare thickness, both read back aloud."""
+    """The request with what was not said: plate, the rig's fuel, the tip in the torch.
+
+    All of it is read back aloud.
+    """
     if request.about in _NOT_ABOUT_A_CUT or request.hazards:
         return request
     piece, defaults = request.piece, request.defaults
     if piece is not None and piece.shape is None and piece.thickness is not None:
         piece, defaults = replace(piece, shape=Shape.PLATE), (*defaults, str(Shape.PLATE))
-    return replace(request, piece=piece, fuel=request.fuel or kept.rig.fuel, defaults=defaults)
+    tip = request.tip
+    if tip is None and kept.box.in_torch is not None and request.about in _WITH_THE_TIP:
+        tip, defaults = TipOnHand(stamp=kept.box.in_torch), (*defaults, "tip")
+    fuel = request.fuel or kept.rig.fuel
+    return replace(request, piece=piece, tip=tip, fuel=fuel, defaults=defaults)
 
 
 def _citation(key: str) -> str:

@@ -53,6 +53,15 @@ DEAF: Final = frozenset({Part.MICROPHONE, Part.RECOGNISER})
 LOSES_WORDS: Final = frozenset({Part.RECOGNISER, Part.SESSION, Part.SETTINGS})
 """Parts whose every fault costs what was just said, so that it is told every time."""
 
+FAULT_SAID: Final[Mapping[Part, str]] = {
+    Part.MICROPHONE: "I hear nothing from the microphone. Check its plug, battery and switch.",
+    Part.RECOGNISER: "I could not make that out. Say it again.",
+    Part.LOGBOOK: "The logbook cannot be written. What to do is on the page.",
+    Part.SETTINGS: "I cannot keep that. The old settings stand. What to do is on the page.",
+    Part.SESSION: "Something went wrong inside. Ask again.",
+}
+"""The page has the whole sentence, with names of files that nobody wants to hear."""
+
 BACK_AGAIN: Final[Mapping[Part, str]] = {
     Part.MICROPHONE: "The microphone is back.",
     Part.LOUDSPEAKER: "The loudspeaker is back.",
@@ -127,7 +136,8 @@ def failed(turns: Turns, event: TurnEvent, now: float) -> Turned:
         return turns, shown
     deaf = fault.part in DEAF
     tone = Tone.ALARM if deaf else Tone.ATTENTION
-    after, effects = _aside(turns, fault.sentence, tone, now, breaks_in=deaf)
+    sentence = FAULT_SAID.get(fault.part, fault.sentence)
+    after, effects = _aside(turns, sentence, tone, now, breaks_in=deaf)
     return after, (*shown, *effects)
 
 

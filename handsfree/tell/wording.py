@@ -11,8 +11,10 @@ from handsfree.values import (
     COATING_CONFIRMED,
     About,
     Answer,
+    BoxChange,
     Fit,
     Metal,
+    Noted,
     NotUnderstood,
     Question,
     Refusal,
@@ -83,6 +85,9 @@ def told(words: Words, reply: Reply, citation: Callable[[str], str]) -> Told:
             return _refusal(words, reply, citation)
         case NotUnderstood():
             return _not_understood(words, reply)
+        case Noted(said):
+            sentences = tuple(_ears([said]))
+            return Told("answer", words.text, words.sureness, "", "", (), sentences)
 
 
 def read_back(text: str) -> tuple[str, ...]:
@@ -162,10 +167,13 @@ def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
 def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     """How many sentences of the technique come before any figure.
 
-    One for a tip that does not suit, a leaned torch, a pressure that the user named, or the
+    All where tips or rig change: what is kept is said before its figures. One for a tip that does
+    not suit, a leaned torch, a pressure that the user named, or the
     preheat, where colour comes before any time; and one for steel that is made ready first.
     """
     request, piece = answer.request, answer.request.piece
+    if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
+        return len(answer.technique)
     changes_hold = (
         answer.fit in (Fit.TOO_SMALL, Fit.TOO_LARGE)
         or request.asked_pressure is not None

@@ -123,7 +123,7 @@ class NotUnderstood:
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """A plain word about the talk itself: "Dropped. Nothing was changed."
+    """A plain word about the talk itself, such as that a change was dropped.
 
     Attributes:
         sentence: what is said.
