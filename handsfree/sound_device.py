@@ -130,19 +130,8 @@ class _Miniaudio:
             while True:
                 take(bytes((yield)))
 
-        def opened() -> Any:
-            return self._library.CaptureDevice(
-                self._library.SampleFormat.SIGNED16,
-                1,
-                rate,
-                buffersize_msec=CAPTURE_BLOCK_MS,
-                device_id=ident,
-                backends=self._systems,
-                app_name="handsfree",
-            )
-
-        keeper, ident = self._ident(name, capture=True)
-        return _MiniaudioStream(self._tried(opened), taking, keeper, self._library.MiniaudioError)
+        kind, block_ms = self._library.CaptureDevice, CAPTURE_BLOCK_MS
+        return self._opened(kind, name, rate, block_ms, taking)
 
     def playback(self, name: str | None, rate: int, give: Callable[[int], bytes]) -> Stream:
         def giving() -> Generator[bytes, int, None]:
@@ -150,19 +139,8 @@ class _Miniaudio:
             while True:
                 count = yield give(count)
 
-        def opened() -> Any:
-            return self._library.PlaybackDevice(
-                self._library.SampleFormat.SIGNED16,
-                1,
-                rate,
-                buffersize_msec=PLAYBACK_BLOCK_MS,
-                device_id=ident,
-                backends=self._systems,
-                app_name="handsfree",
-            )
-
-        keeper, ident = self._ident(name, capture=False)
-        return _MiniaudioStream(self._tried(opened), giving, keeper, self._library.MiniaudioError)
+        kind, block_ms = self._library.PlaybackDevice, PLAYBACK_BLOCK_MS
+        return self._opened(kind, name, rate, block_ms, giving)
 
     def _devices(self, capture: bool) -> tuple[Any, list[dict[str, Any]]]:
         """The owner of the devices' identities, and the devices."""
@@ -178,14 +156,48 @@ class _Miniaudio:
         owner, devices = self._devices(capture)
         return owner, next((found["id"] for found in devices if found["name"] == name), None)
 
-    def _tried(self, opened: Callable[[], Any]) -> Any:
+    def _opened(
+        self,
+        kind: Any,
+        name: str | None,
+        rate: int,
+        block_ms: int,
+        callback: Callable[[], Generator[Any, Any, None]],
+    ) -> "_MiniaudioStream":
+        """A device of `kind`, with the connection that it stands on.
+
+        The library makes a connection for each device and never ends it: five open files stay
+        behind each time. So it is caught while it is made, and ended with the device.
+        """
+        keeper, ident = self._ident(name, capture=kind is self._library.CaptureDevice)
+        connections: list[Any] = []
+
+        class Device(kind):  # type: ignore[misc]  # a class of a library without types
+            def _make_context(self, *given: Any) -> Any:
+                connections.append(super()._make_context(*given))
+                return connections[-1]
+
+        def disconnect() -> None:
+            while connections:
+                self._library.lib.ma_context_uninit(connections.pop())
+
         try:
-            return opened()
+            device = Device(
+                self._library.SampleFormat.SIGNED16,
+                1,
+                rate,
+                buffersize_msec=block_ms,
+                device_id=ident,
+                backends=self._systems,
+                app_name="handsfree",
+            )
         except self._library.MiniaudioError as fault:
+            disconnect()
             raise SoundError(
                 f"The sound device does not open ({fault}). Another program may hold it: close that"
                 " program, or choose another device."
             ) from fault
+        return _MiniaudioStream(device, callback, keeper, disconnect, self._library.MiniaudioError)
 
 
 class _MiniaudioStream:
@@ -194,11 +206,13 @@ class _MiniaudioStream:
         device: Any,
         callback: Callable[[], Generator[Any, Any, None]],
         keeper: Any,
+        disconnect: Callable[[], None],
         error: type[Exception],
     ) -> None:
         self._device = device
         self._callback = callback
         self._keeper = keeper  # owns the memory of the device's identity
+        self._disconnect = disconnect
         self._error = error
 
     def start(self) -> None:
@@ -218,6 +232,8 @@ class _MiniaudioStream:
 
     def close(self) -> None:
         self._device.close()
+        self._disconnect()
+        self._keeper = None
 
 
 class _Pulse:

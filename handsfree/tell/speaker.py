@@ -2,7 +2,7 @@
 
 The sound library does not say when a device goes away: its callbacks stop. So a stream that has
 not asked for samples for `STALLED_S` counts as lost; it is opened anew, and what was being said
-goes on from where it stopped.
+goes on from where it stopped. A device that does not answer a call at all counts as lost, too.
 """
 
 import array
@@ -11,18 +11,23 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator
-from typing import Final, Protocol
+from functools import partial
+from typing import Final, Protocol, TypeVar
 
-from handsfree.errors import SoundError
+from handsfree.errors import NoDeviceError, SoundError
 from handsfree.values import Samples
 
 STALLED_S: Final = 0.6
 FIRST_CALL_S: Final = 2.0  # a wireless headset takes a while to begin
+ANSWERS_S: Final = 3.0  # a call to the sound system that takes longer does not come back
 REOPEN_WAITS_S: Final = (0.1, 0.25, 0.5, 1.0)
 # What has been handed over is still on its way when the last sample is: one block of the device
-# and what the sound system holds itself.
+# and what the sound system holds itself. So much silence is asked for before the last sample left.
 DRAIN_S: Final = 0.12
+FLUSH_S: Final = 0.03  # from the stop of a stream to its silence
 QUIETEST, LOUDEST = 0.1, 1.0
+
+_Result = TypeVar("_Result")
 
 
 class Stream(Protocol):
@@ -52,14 +57,19 @@ class Speaker:
         system: opens loudspeakers.
         name: which one; None for the default.
         loudness: 0.1 to 1; a change counts from the next piece on.
+
+    Attributes:
+        change: notified when a piece was taken, when the last sample has left, and by `stop`; the
+            one lock of the sound that is being played.
     """
 
     def __init__(self, system: Playback, name: str | None = None, loudness: float = 1.0) -> None:
-        self._system = system
-        self._name = name
+        self._system = _Answering(system)
+        self._name = self._opened_name = name
         self.loudness = loudness
+        self.change = threading.Condition()
         self._streams: dict[int, Stream] = {}
-        self._feed = _Feed()
+        self._feed = _Feed(self.change)
         self._turn = threading.Lock()
         self._stopped = 0  # how often; whoever waits for its turn was stopped as well
 
@@ -77,11 +87,26 @@ class Speaker:
         """Whether something is being played."""
         return self._turn.locked()
 
-    def play(self, pieces: Iterable[Samples]) -> bool:
+    @property
+    def drained(self) -> bool:
+        """Whether the last sample that was handed over has left the device."""
+        return self._feed.drained
+
+    @property
+    def stopped(self) -> bool:
+        """Whether what is being played was told to stop."""
+        return self._feed.stopped
+
+    def play(self, pieces: Iterable[Samples | None], rate: int | None = None) -> bool:
         """Play pieces one after the other, each taken when the one before it has begun.
 
+        Args:
+            pieces: what to play; a None says that the next is not there yet, and must come at
+                least every `STALLED_S / 2` while the pieces are waited for.
+            rate: open the device for this rate at once, before the first piece is there.
+
         Returns:
-            True when all of it was played, False when it was stopped.
+            True when all of it was played and has left the device, False when it was stopped.
 
         Raises:
             NoDeviceError: there is no loudspeaker, or it went away and did not come back.
@@ -89,23 +114,38 @@ class Speaker:
         """
         stopped = self._stopped
         with self._turn:
-            feed = self._feed = _Feed()
-            if self._stopped != stopped:
-                return False
+            feed = _Feed(self.change)
+            with self.change:
+                self._feed = feed
+                if self._stopped != stopped:
+                    return False
             try:
-                return self._play(feed, iter(pieces))
+                return self._play(feed, iter(pieces), rate)
+            except SoundError:
+                self._close_streams()
+                raise
             finally:
                 feed.stop()
-                for stream in self._streams.values():
+                for stream in list(self._streams.values()):
                     stream.stop()
 
+    def interject(self, samples: Samples) -> bool:
+        """Sound something at once, in the middle of what is being played, which then goes on.
+
+        Returns:
+            False when nothing is being played that it could be put into.
+        """
+        return self._feed.interject(scaled(samples.data, self._loudness), samples.rate)
+
     def stop(self) -> None:
-        """Be silent now, and drop what waits to be played."""
-        self._stopped += 1
-        feed = self._feed
-        feed.stop()
-        for stream in list(self._streams.values()):
-            stream.stop()
+        """Be silent now, and drop what waits to be played; waits for no device."""
+        with self.change:
+            self._stopped += 1
+            self._feed.stop()
+
+    def use(self, name: str | None) -> None:
+        """Take another loudspeaker from the next sound on."""
+        self._name = name
 
     def close(self) -> None:
         """Stop, and give the devices back."""
@@ -119,32 +159,45 @@ class Speaker:
     def __exit__(self, *fault: object) -> None:
         self.close()
 
-    def _play(self, feed: "_Feed", pieces: Iterator[Samples]) -> bool:
-        rate = None
-        for piece in pieces:
-            if rate is not None and piece.rate != rate:
-                self._wait(feed, 0, rate)
-                self._streams[rate].stop()
-                rate = None
-            feed.add(scaled(piece.data, self._loudness))
-            if rate is None:
-                rate = piece.rate
-                self._open(feed, rate)
-            self._wait(feed, 1, rate)
-            if feed.stopped:
-                return False
+    def _play(self, feed: "_Feed", pieces: Iterator[Samples | None], rate: int | None) -> bool:
         if rate is not None:
-            self._wait(feed, 0, rate)
-        if not feed.stopped:
-            feed.halt.wait(DRAIN_S)
+            self._open(feed, rate)
+        for piece in pieces:
+            if piece is not None:
+                if rate is not None and piece.rate != rate:
+                    self._wait(feed, lambda: feed.drained, rate)
+                    self._streams[rate].stop()
+                    rate = None
+                feed.add(scaled(piece.data, self._loudness))
+                if rate is None:
+                    rate = piece.rate
+                    self._open(feed, rate)
+            if rate is not None:
+                most = 1 if piece is not None else None
+                self._wait(feed, partial(feed.has_left, most), rate)
+            if feed.stopped:
+                break
+        if rate is not None:
+            self._wait(feed, feed.end, rate)
+        if feed.stopped:
+            self._flush()
         return not feed.stopped
 
-    def _wait(self, feed: "_Feed", waiting: int, rate: int) -> None:
-        """Until no more than `waiting` pieces are left to begin; a lost device is opened anew."""
-        while not feed.until(waiting, STALLED_S / 4):
-            if time.monotonic() > feed.expected_by:
+    def _flush(self) -> None:
+        """Silence what the device holds already."""
+        for stream in self._streams.values():
+            stream.stop()
+        time.sleep(FLUSH_S)
+
+    def _wait(self, feed: "_Feed", reached: Callable[[], bool], rate: int) -> None:
+        """Until something is reached or it was stopped; a lost device is opened anew."""
+        while True:
+            if time.monotonic() > feed.expected_by and not feed.stopped:
                 self._close_streams()
                 self._reopen(feed, rate)
+            with self.change:
+                if self.change.wait_for(lambda: feed.stopped or reached(), STALLED_S / 4):
+                    return
 
     def _reopen(self, feed: "_Feed", rate: int) -> None:
         for wait in REOPEN_WAITS_S:
@@ -152,20 +205,23 @@ class Speaker:
                 self._open(feed, rate)
                 return
             except SoundError:
-                if feed.halt.wait(wait):
-                    return
+                self._close_streams()
+                with self.change:
+                    if self.change.wait_for(lambda: feed.stopped, wait):
+                        return
         self._open(feed, rate)
 
     def _open(self, feed: "_Feed", rate: int) -> None:
         """Start the stream for `rate`, kept from earlier or opened now; each opening costs."""
-        feed.expected_by = time.monotonic() + FIRST_CALL_S
+        if self._name != self._opened_name:
+            self._close_streams()
+            self._opened_name = self._name
         stream = self._streams.get(rate)
         if stream is None:
-            stream = self._system.playback(self._name, rate, self._give)
+            stream = self._system.playback(self._opened_name, rate, self._give)
             self._streams[rate] = stream
+        feed.expect(rate)
         stream.start()
-        if feed.stopped:
-            stream.stop()
 
     def _close_streams(self) -> None:
         for stream in self._streams.values():
@@ -178,50 +234,149 @@ class Speaker:
 
 
 class _Feed:
-    """The samples of what is played now, between our thread and the device's."""
+    """The samples of what is played now, between our threads and the device's."""
 
-    def __init__(self) -> None:
-        self._change = threading.Condition()
-        self._pieces: list[bytes] = []
+    def __init__(self, change: threading.Condition) -> None:
+        self._change = change
+        self.pieces: list[bytes] = []
         self._place = 0
-        self.halt = threading.Event()
+        self._silence = 0  # bytes of it handed over since the last sample that was none
+        self._sounded = False
+        self._rate = 0
+        self.stopped = False
+        self._ended = False
         self.expected_by = time.monotonic() + FIRST_CALL_S
 
     @property
-    def stopped(self) -> bool:
-        return self.halt.is_set()
+    def drained(self) -> bool:
+        """Whether the device has asked for so much more that all before that has left it."""
+        if self.pieces:
+            return False
+        return not self._sounded or self._silence >= 2 * self._rate * DRAIN_S
+
+    def expect(self, rate: int) -> None:
+        """The device is about to ask for samples at `rate`."""
+        with self._change:
+            self._rate = rate
+            self.expected_by = time.monotonic() + FIRST_CALL_S
+
+    def has_left(self, pieces: int | None) -> bool:
+        """Whether so many pieces or fewer are not played to their end; None is any number."""
+        return pieces is None or len(self.pieces) <= pieces
 
     def add(self, data: bytes) -> None:
         with self._change:
-            self._pieces.append(data)
+            self.pieces.append(data)
+
+    def interject(self, data: bytes, rate: int) -> bool:
+        with self._change:
+            if self.stopped or self._ended or rate != self._rate:
+                return False
+            rest = [piece[self._place :] for piece in self.pieces[:1]]
+            self.pieces[:1] = [data, *rest]
+            self._place = 0
+            return True
+
+    def end(self) -> bool:
+        """Whether the last sample has left the device; then nothing more is taken in."""
+        with self._change:
+            self._ended = self.drained
+            return self._ended
 
     def stop(self) -> None:
         with self._change:
-            self.halt.set()
-            self._pieces.clear()
+            self.stopped = True
+            self.pieces.clear()
             self._change.notify_all()
-
-    def until(self, waiting: int, seconds: float) -> bool:
-        """Whether `waiting` pieces or fewer are left within some seconds, or it was stopped."""
-        with self._change:
-            return self._change.wait_for(
-                lambda: len(self._pieces) <= waiting or self.stopped, seconds
-            )
 
     def take(self, size: int) -> bytes:
         """The next bytes, filled up with silence; called from the device's thread."""
         with self._change:
             self.expected_by = time.monotonic() + STALLED_S
+            was_drained = self.drained
             taken = b""
-            while self._pieces and len(taken) < size:
-                head = self._pieces[0][self._place : self._place + size - len(taken)]
+            while self.pieces and len(taken) < size:
+                head = self.pieces[0][self._place : self._place + size - len(taken)]
                 taken += head
                 self._place += len(head)
-                if self._place >= len(self._pieces[0]):
-                    self._pieces.pop(0)
+                if self._place >= len(self.pieces[0]):
+                    self.pieces.pop(0)
                     self._place = 0
                     self._change.notify_all()
+            if taken:
+                self._sounded, self._silence = True, 0
+            self._silence += size - len(taken)
+            if self.drained and not was_drained:
+                self._change.notify_all()
         return taken.ljust(size, b"\0")
+
+
+class _Answering:
+    """Loudspeakers whose calls come back: a sound system that hangs costs a fault, not a thread."""
+
+    def __init__(self, system: Playback) -> None:
+        self._system = system
+        self._hung: threading.Thread | None = None
+
+    def playback(self, name: str | None, rate: int, give: Callable[[int], bytes]) -> Stream:
+        return _AnsweringStream(self, self.within(lambda: self._system.playback(name, rate, give)))
+
+    def within(self, call: Callable[[], _Result]) -> _Result:
+        """The result of a call to the sound system.
+
+        Raises:
+            SoundError: it has not come back in `ANSWERS_S`, or an earlier one still has not.
+        """
+        if self._hung is not None and self._hung.is_alive():
+            raise NoDeviceError(_HANGS)
+        self._hung = None
+        results: list[_Result] = []
+        faults: list[BaseException] = []
+
+        def calling() -> None:
+            try:
+                results.append(call())
+            except BaseException as fault:  # noqa: B036  # raised again in the caller's thread
+                faults.append(fault)
+
+        thread = threading.Thread(target=calling, name="sound system", daemon=True)
+        thread.start()
+        thread.join(ANSWERS_S)
+        if faults:
+            raise faults[0]
+        if results:
+            return results[0]
+        self._hung = thread
+        raise NoDeviceError(_HANGS)
+
+
+_HANGS: Final = (
+    "The sound system does not answer. Answers are shown. Start the sound system again, or plug the"
+    " loudspeaker in again; it is found without a restart."
+)
+
+
+class _AnsweringStream:
+    """One loudspeaker of `_Answering`; a fault at its stop shows at its next start."""
+
+    def __init__(self, system: _Answering, stream: Stream) -> None:
+        self._system = system
+        self._stream = stream
+        self._runs = False
+
+    def start(self) -> None:
+        self._system.within(self._stream.start)
+        self._runs = True
+
+    def stop(self) -> None:
+        if self._runs:
+            self._runs = False
+            with contextlib.suppress(SoundError):
+                self._system.within(self._stream.stop)
+
+    def close(self) -> None:
+        with contextlib.suppress(SoundError):
+            self._system.within(self._stream.close)
 
 
 def scaled(data: bytes, share: float) -> bytes:

@@ -8,6 +8,7 @@ while the next is made.
 
 import contextlib
 import json
+import os
 import queue
 import re
 import subprocess
@@ -17,21 +18,26 @@ import threading
 import wave
 from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 from handsfree.errors import SettingsError, SoundError, VoiceError
+from handsfree.tell.speaker import LOUDEST, QUIETEST
 from handsfree.tell.voice_store import VoiceStore
-from handsfree.values import Samples
+from handsfree.values import Control, Samples
 
 # The voice talks about 5 % slower than it is asked to: 110 asked gave 104, 150 gave 142.
 RATE_CORRECTION: Final = 1.05
 SLOWEST, FASTEST = 80, 300  # words a minute: below 80 espeak-ng no longer slows down
+FASTEST_ASKED: Final = 220  # as far as "faster" goes: figures are lost beyond
+MEMORY_FOLDER: Final = Path("/dev/shm")
 TOO_FAST: Final = 1.05  # times the rate wanted: then the sentence is rendered again, slower
-PATIENCE_S: Final = 5.0  # a sentence takes some 15 ms; a start 60 ms
+PATIENCE_S: Final = 2.0  # a sentence takes some 15 ms; a start 60 ms, and gets twice as long
 LONGEST_PIECE: Final = 400  # characters: the time to render grows with the square of the length
 REMEMBERED: Final = 64  # sentences kept in memory, for "say again"
+FASTER_BY: Final = 1.12  # one step of "slower" and "faster": some 12 words a minute
+LOUDER_BY: Final = 10 ** (4 / 20)  # one step of "louder" and "softer": 4 dB are plainly heard
 
 _NUMBER_WORD: Final = re.compile(
     r"\b(?:\d+|zero|oh|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|half|point"
@@ -49,15 +55,19 @@ class VoiceSettings:
         talk_rate: words a minute for the rest.
         pitch: 0 to 100; 50 is the voice's own.
         voice: "en-us" or "en" (British), the two that come with the install.
+        loudness: share of full volume, 0.1 to 1.
+        loudspeaker: its name as the sound system lists it; None for the default.
 
     Raises:
-        SettingsError: a rate or the pitch is outside what the voice can do.
+        SettingsError: a rate, the pitch or the loudness is outside what the voice can do.
     """
 
     value_rate: float = 110.0
     talk_rate: float = 150.0
     pitch: int = 50
     voice: str = "en-us"
+    loudness: float = 0.8
+    loudspeaker: str | None = None
 
     def __post_init__(self) -> None:
         for name, rate in (("value_rate", self.value_rate), ("talk_rate", self.talk_rate)):
@@ -67,6 +77,33 @@ class VoiceSettings:
                 )
         if not 0 <= self.pitch <= 100:
             raise SettingsError(f"The voice's pitch is {self.pitch}; set it between 0 and 100.")
+        if not QUIETEST <= self.loudness <= LOUDEST:
+            raise SettingsError(
+                f"The voice's loudness is {self.loudness:g} of full volume; set it between"
+                f" {QUIETEST:g} and {LOUDEST:g}."
+            )
+
+
+def adjusted(settings: VoiceSettings, how: Control) -> VoiceSettings:
+    """The settings one step slower, faster, louder or softer; the same ones at the bound.
+
+    >>> adjusted(VoiceSettings(talk_rate=140.0), Control.FASTER).talk_rate
+    156.8
+    >>> adjusted(VoiceSettings(loudness=1.0), Control.LOUDER).loudness
+    1.0
+    """
+    if how in (Control.SLOWER, Control.FASTER):
+        slow, brisk = sorted((settings.value_rate, settings.talk_rate))
+        by = max(1.0, min(FASTER_BY, FASTEST_ASKED / brisk))
+        if how is Control.SLOWER:
+            by = min(1.0, max(1 / FASTER_BY, SLOWEST / slow))
+        value, talk = (round(rate * by, 1) for rate in (settings.value_rate, settings.talk_rate))
+        return replace(settings, value_rate=max(value, SLOWEST), talk_rate=max(talk, SLOWEST))
+    if how in (Control.LOUDER, Control.SOFTER):
+        by = LOUDER_BY if how is Control.LOUDER else 1 / LOUDER_BY
+        loudness = min(max(settings.loudness * by, QUIETEST), LOUDEST)
+        return replace(settings, loudness=round(loudness, 3))
+    return settings
 
 
 def carries_value(sentence: str) -> bool:
@@ -82,6 +119,10 @@ def carries_value(sentence: str) -> bool:
 
 class Voice:
     """Renders sentences; safe to call from several threads, one at a time.
+
+    Attributes:
+        settings: may be replaced at any time; the next sentence follows them.
+        fault: why the process could not speak when it was last asked to; empty when it could.
 
     Args:
         settings: rates, pitch and voice.
@@ -103,8 +144,16 @@ class Voice:
         self._patience_s = patience_s
         self._store = VoiceStore(store_folder) if store_folder else None
         self._remembered: OrderedDict[str, Samples] = OrderedDict()
+        self._memory = threading.Lock()
         self._process: _Process | None = None
         self._lock = threading.RLock()
+        self._closing = False
+        self.fault = ""
+
+    def ready(self, sentence: str) -> Samples | None:
+        """The samples of a sentence that was made before; never waits for the process."""
+        request = self._request(sentence, None)
+        return self._kept(json.dumps(request, sort_keys=True))
 
     def render(self, sentence: str, words_a_minute: float | None = None) -> Samples:
         """The samples of one sentence; its rate follows from what it says when none is given.
@@ -122,9 +171,24 @@ class Voice:
                 yield samples
 
     def render_ahead(self, phrases: Iterable[str]) -> None:
-        """Make phrases that will be needed often, and keep them between runs."""
+        """Make phrases that are needed often, and keep them between runs; raises as `render`."""
         for phrase in phrases:
             self._render(phrase, None, keep=True)
+
+    def is_kept(self, phrase: str) -> bool:
+        """Whether a phrase was made ahead at today's rates and lies on disk, or needs no sound."""
+        request = self._request(phrase, None)
+        key = json.dumps(request, sort_keys=True)
+        return not parts(str(request["text"])) or bool(self._store and self._store.has(key))
+
+    def try_again(self) -> None:
+        """Make the process speak, after a fault, to see whether it can.
+
+        Raises:
+            VoiceError: it still cannot.
+        """
+        with self._lock:
+            self._speak(self._request("Ready.", None))
 
     def write_wav(self, path: Path, sentences: Iterable[str]) -> None:
         """Speak sentences into a WAV file.
@@ -153,11 +217,19 @@ class Voice:
             self._start_if_needed()
 
     def close(self) -> None:
-        """End the process; a later sentence starts it again."""
+        """End the process, what it is speaking too; a later sentence starts it again."""
+        self._closing = True
+        process = self._process
+        if process:
+            process.kill()
         with self._lock:
-            if self._process:
-                self._process.close()
-                self._process = None
+            self._closing = False
+            self._end_process()
+
+    def _end_process(self) -> None:
+        if self._process:
+            self._process.close()
+            self._process = None
 
     def __enter__(self) -> "Voice":
         return self
@@ -165,30 +237,44 @@ class Voice:
     def __exit__(self, *fault: object) -> None:
         self.close()
 
-    def _render(self, sentence: str, words_a_minute: float | None, *, keep: bool) -> Samples:
-        text = speakable(sentence)
+    def _request(self, sentence: str, words_a_minute: float | None) -> dict[str, str | int]:
+        """What the process is asked for, all that the samples depend on."""
+        text, settings = speakable(sentence), self.settings
         if words_a_minute is None:
             slow = carries_value(text)
-            words_a_minute = self.settings.value_rate if slow else self.settings.talk_rate
+            words_a_minute = settings.value_rate if slow else settings.talk_rate
         rate = round(min(max(words_a_minute, SLOWEST), FASTEST) * RATE_CORRECTION)
-        request: dict[str, str | int] = {
-            "text": text,
-            "rate": rate,
-            "pitch": self.settings.pitch,
-            "voice": self.settings.voice,
-        }
+        return {"text": text, "rate": rate, "pitch": settings.pitch, "voice": settings.voice}
+
+    def _render(self, sentence: str, words_a_minute: float | None, *, keep: bool) -> Samples:
+        request = self._request(sentence, words_a_minute)
         key = json.dumps(request, sort_keys=True)
-        with self._lock:
-            samples = self._remembered.get(key) or (self._store and self._store.get(key))
-            if not samples:
+        samples = self._kept(key)
+        if samples is None:
+            with self._lock:
                 samples = self._speak_pieces(request)
-            if keep and self._store:
-                self._store.put(key, samples)
+        if keep and self._store and samples.data:
+            self._store.put(key, samples)
+        if not keep or not self._store:
+            self._remember(key, samples)
+        return samples
+
+    def _kept(self, key: str) -> Samples | None:
+        """From memory, else from disk."""
+        with self._memory:
+            samples = self._remembered.get(key)
+        if samples is None and self._store:
+            samples = self._store.get(key)
+        if samples is not None:
+            self._remember(key, samples)
+        return samples
+
+    def _remember(self, key: str, samples: Samples) -> None:
+        with self._memory:
             self._remembered[key] = samples
             self._remembered.move_to_end(key)
             while len(self._remembered) > REMEMBERED:
                 self._remembered.popitem(last=False)
-        return samples
 
     def _speak_pieces(self, request: dict[str, str | int]) -> Samples:
         """All of a text; the voice counts letters, so short words are asked for slower."""
@@ -206,17 +292,25 @@ class Voice:
 
     def _speak(self, request: dict[str, str | int]) -> Samples:
         try:
-            return self._start_if_needed().speak(request, self._patience_s)
+            samples = self._start_if_needed().speak(request, self._patience_s)
         except VoiceError:
-            self.close()
+            self._end_process()
+            if self._closing:
+                raise
+            samples = self._speak_anew(request)
+        self.fault = ""
+        return samples
+
+    def _speak_anew(self, request: dict[str, str | int]) -> Samples:
         try:
             return self._start_if_needed().speak(request, self._patience_s)
         except VoiceError as fault:
-            self.close()
-            raise VoiceError(
+            self._end_process()
+            self.fault = (
                 f"The voice cannot speak: {fault} The answer is still shown. If this stays, install"
                 " again: pip install --force-reinstall espeak-english pyttsx3"
-            ) from fault
+            )
+            raise VoiceError(self.fault) from fault
 
     def _start_if_needed(self) -> "_Process":
         if self._process is None:
@@ -258,11 +352,21 @@ def parts(text: str) -> list[str]:
     return [part for part in found if any(c.isalnum() for c in part)]
 
 
+def _in_memory() -> Path | None:
+    """A folder in memory, which a full disk does not touch; None where the system has none."""
+    return MEMORY_FOLDER if os.access(MEMORY_FOLDER, os.W_OK) else None
+
+
 class _Process:
     """One run of the voice process, with its pipes and its own folder."""
 
     def __init__(self, command: Sequence[str]) -> None:
-        self._folder = tempfile.TemporaryDirectory(prefix="voice-", ignore_cleanup_errors=True)
+        try:
+            self._folder = tempfile.TemporaryDirectory(
+                prefix="voice-", dir=_in_memory(), ignore_cleanup_errors=True
+            )
+        except OSError as fault:
+            raise VoiceError(f"there is no room for its sentences ({fault}).") from fault
         self._said_aside = Path(self._folder.name) / "stderr"
         try:
             with self._said_aside.open("wb") as aside:
@@ -329,6 +433,9 @@ class _Process:
         except OSError:
             lines = []
         return f"{what} ({lines[-1][:200]})." if lines else f"{what}."
+
+    def kill(self) -> None:
+        self._child.kill()
 
     def close(self) -> None:
         self._child.kill()

@@ -13,7 +13,7 @@ from typing import Final
 
 from handsfree.values import Samples
 
-LARGEST_STORE: Final = 16 * 2**20  # bytes, some 120 sentences
+LARGEST_STORE: Final = 48 * 2**20  # bytes, some 360 sentences
 FORMAT: Final = "espeak-english 0.1.1"  # another voice makes other samples: change it with the pin
 
 
@@ -38,6 +38,10 @@ class VoiceStore:
         except (OSError, wave.Error, EOFError):
             return None
         return samples
+
+    def has(self, key: str) -> bool:
+        """Whether something is kept under `key`."""
+        return self._path(key).is_file()
 
     def put(self, key: str, samples: Samples) -> None:
         """Keep samples under `key`; a crash in mid-write leaves the old file or none."""
