@@ -73,9 +73,8 @@ def _show_box(request: Request, box: TipBox) -> Answer | Question:
     if not box.tips:
         return Question(request, "stamp", "Your tip box is empty. Tell me a stamp and its plate.")
     figures = tuple(figure for tip in box.tips for figure in _figures(tip))
-    said = [f"Stamped {stamp_words(tip.stamp)}." for tip in box.tips if tip.stamp]
-    if box.in_torch is not None:
-        said.append(f"In the torch: {stamp_words(box.in_torch)}.")
+    said = [] if box.in_torch is None else [f"In the torch: {stamp_words(box.in_torch)}."]
+    said += [f"Stamped {stamp_words(tip.stamp)}." for tip in box.tips if tip.stamp]
     return Answer(request, figures, technique=tuple(said))
 
 

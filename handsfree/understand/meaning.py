@@ -24,6 +24,7 @@ from handsfree.values import (
     Consent,
     Control,
     Conversion,
+    Pick,
     Piece,
     Position,
     Question,
@@ -45,7 +46,7 @@ _UNITS = {
 }
 
 
-def meaning(reading: Reading) -> Request | Question | Consent | Control | None:
+def meaning(reading: Reading) -> Request | Question | Consent | Control | Pick | None:
     """The request that a reading makes; None when its slots do not go together."""
     slots = Slots(reading.slots)
     try:
@@ -54,11 +55,13 @@ def meaning(reading: Reading) -> Request | Question | Consent | Control | None:
         return None
 
 
-def _request(slots: Slots) -> Request | Question | Consent | Control | None:
+def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | None:
     if "consent" in slots:
         return Consent(slots.one("consent") == "yes") if len(slots.said) == 1 else None
     if "control" in slots:
         return Control(slots.one("control") or "") if len(slots.said) == 1 else None
+    if "pick" in slots:
+        return Pick(slots.one("pick") or "") if len(slots.said) == 1 else None
     if "follows" in slots and not _follows_at_once(slots):
         return None  # "inch and a half and propane" follows nothing
     if "hazard" in slots:
@@ -90,6 +93,7 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | None:
         lean="off_size" in slots or about is About.TECHNIQUE,
         oxygen_purity_percent=_purity(slots),
         follows="follows" in slots,
+        back_to_plain=_back_to_plain(slots, piece),
         defaults=() if in_words else ("setting",),
     )
     bare = bare_number(slots)
@@ -104,6 +108,15 @@ def _follows_at_once(slots: Slots) -> bool:
     """Whether the words that hark back ("what about", "no") stand before all else."""
     names = [name for name, value in slots.said if (name, value) != ("about", "advice")]
     return names[0] == "follows" and names.count("follows") == 1
+
+
+def _back_to_plain(slots: Slots, piece: Piece | None) -> tuple[str, ...]:
+    """What of the piece is plain by what was said, and not for want of a word."""
+    if "follows" not in slots or piece is None:
+        return ()
+    plain = Piece()
+    said = (name for name in ("metal", "surface") if name in slots)
+    return tuple(name for name in said if getattr(piece, name) == getattr(plain, name))
 
 
 def _position(slots: Slots) -> Position | None:

@@ -22,6 +22,7 @@ _TIP_WORDS = (
     *("tip_for", "tip_stamp", "tip_drill", "tip_bore", "tip_bore_mm", "tip_thou"),
     *("small_tip", "tip_word"),
 )
+_OF_A_NEW_TIP = ("tip_for", "tip_bore", "tip_bore_mm", "tip_drill", "tip_thou")
 _HAPPENED = (
     *(("flame", "back", "flashback"), ("torch", "squealing", "flashback")),
     *(("flame", "squealing", "flashback"), ("torch", "popping", "backfire")),
@@ -119,6 +120,8 @@ def change_of(slots: Slots, about: About) -> BoxChange | None:
     said = [change for change in slots.all("change") if change != "got"]
     if len(set(said)) > 1:  # "take it out of the box", "put in the box"
         said = [change for change in said if change != "use"]
+    if "in_torch" in slots and set(said) == {"add"} and not slots.any_of(*_OF_A_NEW_TIP):
+        return BoxChange.USE  # "put the number three tip in the torch"
     if said:
         return BoxChange(said[0])
     return BoxChange.USE if "in_torch" in slots else BoxChange.ADD
@@ -173,8 +176,8 @@ def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About 
     asked = set(slots.all("about"))
     if "advice" in asked or ("feasible" in asked and piece is not None):
         return About.SETTING
-    if "follows" in slots and slots.any_of(*_RIG):
-        return About.SETTING  # and on propane
+    if "follows" in slots and (slots.any_of(*_RIG) or piece is not None):
+        return About.SETTING  # and on propane; and with galvanised
     if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
         return _pressure_about(slots)
     if "tip_word" in slots:

@@ -10,7 +10,17 @@ from handsfree.understand.hazards import spotted_hazards
 from handsfree.understand.meaning import meaning
 from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
-from handsfree.values import About, Consent, Control, NotUnderstood, Piece, Question, Request, Words
+from handsfree.values import (
+    About,
+    Consent,
+    Control,
+    NotUnderstood,
+    Pick,
+    Piece,
+    Question,
+    Request,
+    Words,
+)
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 _SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
@@ -42,7 +52,7 @@ HINTS = (
     "help",
 )
 
-Meaning: TypeAlias = Request | Question | Consent | Control
+Meaning: TypeAlias = Request | Question | Consent | Control | Pick
 _Meant: TypeAlias = tuple[Reading, Meaning]
 
 
@@ -81,7 +91,7 @@ class Understanding:
         self._known = grammar.words() | HESITATIONS
         self._recognised = self._known | spotted
 
-    def request(self, heard: Words) -> Request | Question | Consent | Control | NotUnderstood:
+    def request(self, heard: Words) -> Meaning | NotUnderstood:
         """The request that heard or typed words make."""
         said = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
         heeded = self._grammar.heeded
@@ -177,7 +187,7 @@ def _fullest(found: Sequence[_Meant]) -> _Meant:
 
 def _figures(made: Meaning) -> tuple[object, ...]:
     """All that was said in numbers: where it differs, no meaning may be picked silently."""
-    if isinstance(made, Consent | Control):
+    if isinstance(made, Consent | Control | Pick):
         return (made,)
     request = made if isinstance(made, Request) else made.request
     options = made.options if isinstance(made, Question) else ()
@@ -205,7 +215,7 @@ def _is_poorer(reading: Reading, best: Reading) -> bool:
 
 def _too_loose(reading: Reading, made: Meaning) -> bool:
     """Whether more common talk was passed over than beside such a request is likely."""
-    if isinstance(made, Consent | Control):
+    if isinstance(made, Consent | Control | Pick):
         return reading.talk > 0
     request = made if isinstance(made, Request) else made.request
     if request is None or "setting" in request.defaults:

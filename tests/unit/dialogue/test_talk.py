@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from handsfree.dialogue.talk import (
     SURE_ENOUGH,
+    SURE_OF_A_YES,
     AnswerIt,
     ConfirmFirst,
     DoIt,
@@ -20,8 +21,11 @@ from handsfree.values import (
     BoxChange,
     Consent,
     Control,
+    Conversion,
     Fuel,
+    Metal,
     NotUnderstood,
+    Pick,
     Piece,
     Question,
     Request,
@@ -31,6 +35,7 @@ from handsfree.values import (
 
 HALF = Piece(thickness=inches(0.5))
 SPEED = Request(About.TRAVEL_SPEED, fuel=Fuel.PROPANE)
+SPEED_OF_HALF = Request(About.TRAVEL_SPEED, piece=HALF, fuel=Fuel.PROPANE)
 HOW_THICK = Question(SPEED, "thickness", "How thick is it?")
 JUST_HALF = Request(About.SETTING, piece=HALF, defaults=("setting",))
 ADD = Request(
@@ -152,3 +157,97 @@ def test_what_about_with_nothing_before_it_is_a_request_of_its_own() -> None:
 def test_a_word_about_the_talk_changes_nothing_in_it() -> None:
     talk = Talk(asked=HOW_THICK, last=SPEED)
     assert step(talk, Control.AGAIN) == (talk, DoIt(Control.AGAIN))
+
+
+def test_a_doubtful_yes_keeps_nothing_and_is_asked_for_again() -> None:
+    waiting = Talk(change=ADD)
+    talk, effect = step(waiting, Consent(True), SURE_OF_A_YES - 0.01)
+    assert talk == waiting
+    assert isinstance(effect, SayIt)
+    _, effect = step(talk, Consent(True), SURE_OF_A_YES)
+    assert effect == KeepIt(ADD)
+
+
+def test_a_doubtful_no_drops_the_change_all_the_same() -> None:
+    talk, _ = step(Talk(change=ADD), Consent(False), 0.4)
+    assert talk == Talk()
+
+
+def test_the_plate_of_a_tip_is_not_taken_for_the_plate_to_be_cut() -> None:
+    stamped = replace(SPEED, piece=HALF, tip=TipOnHand(stamp="2"))
+    talk = Talk(asked=Question(stamped, "tip", "What plate is it made for?"))
+    inch = (inches(1), inches(1))
+    just_an_inch = replace(JUST_HALF, piece=Piece(thickness=inches(1)))
+    _, effect = step(talk, just_an_inch)
+    assert effect == AnswerIt(replace(stamped, tip=TipOnHand(stamp="2", made_for=inch)))
+
+
+def test_a_correction_while_a_tip_is_asked_about_is_the_steels() -> None:
+    stamped = replace(SPEED, piece=HALF, tip=TipOnHand(stamp="2"))
+    talk = Talk(asked=Question(stamped, "tip", "What plate is it made for?"))
+    _, effect = step(talk, replace(JUST_HALF, piece=Piece(thickness=inches(1)), follows=True))
+    assert isinstance(effect, AnswerIt)
+    assert effect.request.piece == Piece(thickness=inches(1))
+    assert effect.request.tip == TipOnHand(stamp="2")
+
+
+def test_a_change_that_is_corrected_is_read_back_again() -> None:
+    corrected = replace(JUST_HALF, piece=Piece(thickness=inches(0.75)), follows=True)
+    talk, effect = step(Talk(change=ADD), corrected, 0.95)
+    wanted = replace(ADD, tip=TipOnHand(stamp="1", made_for=(inches(0.75), inches(0.75))))
+    assert effect == ConfirmFirst(wanted)
+    assert talk.change == wanted
+
+
+def test_help_puts_an_open_question_again_and_leaves_it_open() -> None:
+    for open_talk, again in (
+        (Talk(asked=HOW_THICK), SayIt(HOW_THICK)),
+        (Talk(change=ADD), ConfirmFirst(ADD)),
+    ):
+        assert step(open_talk, Request(About.HELP)) == (open_talk, again)
+
+
+def test_a_no_to_an_open_question_closes_it() -> None:
+    talk, effect = step(Talk(asked=HOW_THICK), Consent(False))
+    assert talk == Talk()
+    assert isinstance(effect, SayIt)
+
+
+def test_one_of_two_readings_is_picked_by_its_place() -> None:
+    readings = (replace(SPEED, piece=HALF), replace(SPEED, piece=Piece(thickness=inches(1))))
+    talk = Talk(asked=Question(None, "reading", "Which?", ("a", "b")), choices=readings)
+    assert step(talk, Pick("2"), 0.9)[1] == AnswerIt(readings[1])
+    assert isinstance(step(talk, Pick("3"), 0.9)[1], SayIt)
+
+
+def test_the_same_is_the_steel_of_the_request_before() -> None:
+    before = replace(SPEED, piece=HALF)
+    shade = Request(About.SHADE)
+    talk = Talk(asked=Question(shade, "thickness", "How thick?"), last=before)
+    assert step(talk, Pick("same"))[1] == AnswerIt(replace(shade, piece=HALF))
+    assert isinstance(step(replace(talk, last=None), Pick("same"))[1], SayIt)
+
+
+def test_a_question_without_steel_does_not_take_the_place_of_the_last_cut() -> None:
+    before = replace(SPEED, piece=HALF)
+    talk, _ = step(Talk(last=before), Request(About.SHADE))
+    assert talk.last == before
+
+
+def test_and_three_quarters_goes_on_from_a_conversion_and_a_plate_does_not() -> None:
+    told = Request(About.CONVERT, conversion=Conversion(inches(0.625), "mm"))
+    cut = replace(SPEED, piece=HALF)
+    talk, _ = step(Talk(last=cut), told)
+    size = Piece(thickness=inches(0.75))
+    _, effect = step(talk, replace(JUST_HALF, piece=size, follows=True))
+    assert effect == AnswerIt(replace(told, conversion=Conversion(inches(0.75), "mm")))
+    plate = replace(size, shape=Shape.PLATE)
+    _, effect = step(talk, replace(JUST_HALF, piece=plate, follows=True))
+    assert effect == AnswerIt(replace(cut, piece=plate))
+
+
+def test_what_about_mild_steel_makes_the_metal_plain_again() -> None:
+    stainless = replace(SPEED, piece=replace(HALF, metal=Metal.STAINLESS_STEEL))
+    mild = Request(About.SETTING, piece=Piece(), follows=True, back_to_plain=("metal",))
+    _, effect = step(Talk(last=stainless), replace(mild, defaults=("setting",)))
+    assert effect == AnswerIt(SPEED_OF_HALF)
