@@ -83,6 +83,8 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
             )
         case About.CUT_ORDER:
             return stop_for_metal(request) or answer_cut_order(request)
+        case About.TAKE_UP:
+            return Question(request, "list", "What goes up? Tell me one piece after the other.")
         case About.TIMER | About.BEAT:
             return _not_yet_kept(request)
         case About.STANDOFF if _nothing_to_cut(request):

@@ -185,7 +185,7 @@ def lean_and_path(job: Job) -> tuple[Figure, ...]:
     if work.lean <= 0:
         return ()
     most = sheet.LEAN[1] if work.sheet else work.lean
-    longest = speed.path(job.metal.thickness, most)
+    longest = speed.path(job.metal.thickness, most) if work.sheet else work.path
     status = Status.READ if work.sheet else Status.COMMON_PRACTICE
     leans = degrees(work.lean), degrees(most)
     paths = inches(work.path), inches(longest)

@@ -46,7 +46,7 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
             ("course_page_purity",),
         )
     fuel = fuel_of(request, rig)
-    work = work_out(metal.thickness, tip, fuel, line, purity, metal.round_wall)
+    work = work_out(metal.thickness, tip, fuel, line, purity, metal.round_wall, metal.outside)
     if isinstance(work, Beyond):
         return _refuse_tip(request, work, tip)
     if work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS):  # more is lost than arrives

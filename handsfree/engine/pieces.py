@@ -34,6 +34,7 @@ class Metal:
         advice: keys of sentences that this shape calls for.
         solid: a shaft or bar, cut across its full thickness.
         round_wall: the wall of a pipe or round tube.
+        outside: its diameter in inches; 0 when not known.
     """
 
     thickness: float
@@ -44,6 +45,7 @@ class Metal:
     advice: tuple[str, ...] = ()
     solid: bool = False
     round_wall: bool = False
+    outside: float = 0.0
 
 
 def metal_to_cut(request: Request) -> Metal | Question | Refusal:
@@ -94,7 +96,15 @@ def _said(request: Request, piece: Piece, thickness: Quantity) -> Metal | Questi
         keys = ("pipe_aim", "hollow")
     elif piece.shape is Shape.SQUARE_TUBE:
         keys = ("hollow",)
-    return Metal(inches, thickness, advice=keys, solid=solid, round_wall="pipe_aim" in keys)
+    outside = float(max(piece.outside).m_as("in")) if piece.outside and "pipe_aim" in keys else 0.0
+    return Metal(
+        inches,
+        thickness,
+        advice=keys,
+        solid=solid,
+        round_wall="pipe_aim" in keys,
+        outside=outside,
+    )
 
 
 def _gauge(request: Request, piece: Piece, gauge: int) -> Metal | Question:
@@ -131,6 +141,7 @@ def _pipe(request: Request, piece: Piece, nominal: Fraction) -> Metal | Question
         row.status,
         ("pipe_aim", "hollow"),
         round_wall=True,
+        outside=float(row.outside.m_as("in")),
     )
 
 
@@ -159,8 +170,8 @@ def _section(request: Request, designation: str) -> Metal | Question:
     if row is None:
         return _which_section(request, designation)
     part, thickness = row.parts[0]
-    part = "leg" if row.family == "L" else part
-    hollow = row.family == "HSS"
+    part = "leg" if row.family == "L" else "stem" if _is_tee(row) and part == "web" else part
+    hollow = row.family in ("HSS", "SHS", "RHS", "CHS")
     keys = ("hollow",) if hollow else ("web_thinner",) if part == "flange" else ()
     return Metal(
         float(thickness.m_as("in")),
@@ -170,7 +181,12 @@ def _section(request: Request, designation: str) -> Metal | Question:
         row.status,
         keys,
         round_wall=hollow and row.width is None,
+        outside=float(row.depth.m_as("in")) if hollow and row.width is None else 0.0,
     )
+
+
+def _is_tee(row: tables.SectionRow) -> bool:
+    return row.family in ("WT", "MT", "ST")
 
 
 def _which_section(request: Request, designation: str) -> Question:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from handsfree.engine import gases, hose, published, sheet, speed
 from handsfree.engine.flow import CUBIC_FEET_AN_HOUR, purity_pace, purity_use
+from handsfree.engine.plan.round_wall import grazing_tilt, tilted
 from handsfree.engine.tips import KnownTip, fit
 from handsfree.values import Fit, Fuel
 
@@ -18,9 +19,9 @@ Ends = tuple[float, float]
 
 LEAN_STEP = 5.0  # degrees: as near as a hand holds an angle
 USUAL_LEAN = 70.0  # degrees: as far as is advised; the model's own limit lies at 75
-ROUND_LEAN = (
-    30.0  # degrees along a round: farther over, the wall's chord leaves thickness / cos lean
-)
+ROUND_LEAN = 30.0  # degrees round a wall of unknown diameter: farther over, its chord leaves
+# thickness / cos lean
+GRAZING = 5.0  # degrees kept from the tilt at which the jet no longer enters the bore
 LEAN_CHECKED_FROM = 0.25  # inches: the plate of the trade check on a leaned tip
 LEANED_UP_TO = 1.0  # inches: "square on thick plate" (trade course); the trade check is on 1/4
 SMALL_TIP_SHARE = 0.9  # a tip too small runs in the top tenth of what its bore is listed for
@@ -85,6 +86,7 @@ def work_out(
     line: Hose | None,
     purity: float,
     round_wall: bool = False,
+    outside: float = 0.0,
 ) -> Work | Beyond:
     """The work for a plate inside the hand table or for sheet, or why the tip is beyond the model.
 
@@ -95,6 +97,7 @@ def work_out(
         line: the oxygen hose, None when it is not to be counted.
         purity: of the oxygen in percent, not below what `flow.purity_pace` answers for.
         round_wall: of a pipe or round tube.
+        outside: its diameter, 0 when not known.
     """
     if sheet.is_sheet(thickness):
         return _sheet(thickness, tip, fuel, line, purity, round_wall)
@@ -115,12 +118,14 @@ def work_out(
         kerf = straight, straight * speed.weave_factor(thickness, tip.bore)
     elif suits is Fit.TOO_LARGE:
         assert tip is not None
-        leaned = _lean(thickness, tip.bore, round_wall)
+        leaned = _lean(thickness, tip.bore, round_wall, outside)
         if isinstance(leaned, Beyond):
             return leaned
         lean, length = leaned
         pressure = _large_pressure(length)
-        travel = _large_speed(row, tip.bore, pressure, lean, pace)
+        # the model knows the path; on a round it is longer than thickness / cos tilt
+        alike = math.degrees(math.acos(min(1.0, thickness / length)))
+        travel = _large_speed(row, tip.bore, pressure, alike, pace)
         kerf = (speed.straight_kerf(tip.bore, length),) * 2
     else:
         pressure = row.pressure
@@ -190,7 +195,9 @@ def _small_speed(row: published.Published, bore: float, pressure: Ends, pace: fl
     return min(found.low, row.speed[0] * pace), min(found.high, row.speed[1] * pace)
 
 
-def _lean(thickness: float, bore: float, round_wall: bool) -> tuple[float, float] | Beyond:
+def _lean(
+    thickness: float, bore: float, round_wall: bool, outside: float = 0.0
+) -> tuple[float, float] | Beyond:
     """The least lean, in whole steps, at which the path calls for this bore; then its path.
 
     Thick plate is cut square even with a tip too large: there a longer path gains nothing.
@@ -200,6 +207,8 @@ def _lean(thickness: float, bore: float, round_wall: bool) -> tuple[float, float
     if thickness > LEANED_UP_TO:
         upright = _calls_for(thickness, bore, limits.large_limit)
         return (0.0, thickness) if upright else Beyond("large")
+    if round_wall and outside > 2 * thickness:
+        return _tilt(thickness, bore, outside / 2)
     lean = LEAN_STEP
     while lean < usual and not _calls_for(speed.path(thickness, lean), bore, 1.0):
         lean += LEAN_STEP
@@ -212,6 +221,23 @@ def _lean(thickness: float, bore: float, round_wall: bool) -> tuple[float, float
     if length / bore < limits.shortest_path:
         return Beyond("large")
     return lean, length
+
+
+def _tilt(thickness: float, bore: float, radius: float) -> tuple[float, float] | Beyond:
+    """As `_lean`, round a wall: along its chord, while the jet still enters the bore."""
+    inner = radius - thickness
+    most = min(USUAL_LEAN, grazing_tilt(radius, inner) - GRAZING)
+    limits = speed.constants()
+    lean = LEAN_STEP
+    while lean <= most:
+        length = tilted(radius, inner, lean)
+        if speed.path(thickness, limits.lean_limit) < length:
+            break  # the model was never checked on a path that much longer
+        last = lean + LEAN_STEP > most
+        if _calls_for(length, bore, limits.large_limit if last else 1.0):
+            return Beyond("large") if length / bore < limits.shortest_path else (lean, length)
+        lean += LEAN_STEP
+    return Beyond("round")
 
 
 def _calls_for(length: float, bore: float, margin: float) -> bool:
