@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from handsfree.dialogue.doubt import Verdict, weigh
-from handsfree.dialogue.said_before import SaidBefore, repeated
+from handsfree.dialogue.said_before import MORE, SaidBefore, repeated
 from handsfree.dialogue.talk import (
     AnswerIt,
     Between,
@@ -44,9 +44,11 @@ from handsfree.values import (
     Answer,
     BoxChange,
     Control,
+    Noted,
     NotUnderstood,
     Pick,
     Question,
+    Refusal,
     Reply,
     Request,
     Shape,
@@ -58,6 +60,7 @@ from handsfree.values import (
 SHALL_I_KEEP = "Shall I keep that?"
 _SHALL_I = {BoxChange.REMOVE: "Shall I take it out of the box?"}
 CONFIRM_WORDS = ("yes", "no")
+NOT_KEPT = "The change before that was not kept."
 NOTHING_YET = "Nothing was said yet. Ask for a cut, or say help."
 NOTHING_BEFORE = "Nothing was said before that."
 REPEATS = (Control.AGAIN, Control.MORE, Control.BACK)
@@ -132,13 +135,27 @@ class Session:
             self._talk = Talk(last=self._talk.last)
 
     def _told(self, words: Words) -> Taken:
+        waiting = self._talk.change
         reply = self._reply(words)
         if isinstance(reply, Control):
             return Taken(self._controlled(words, reply), reply, is_open(self._talk))
         spoken = told(words, reply, _citation)
+        if waiting is not None and isinstance(reply, Answer | Question | Refusal):
+            spoken = self._with_what_was_dropped(spoken, waiting, reply)
         if not isinstance(reply, NotUnderstood):
             self._said = self._said.and_now(spoken)
         return Taken(spoken, None, is_open(self._talk))
+
+    def _with_what_was_dropped(self, spoken: Told, waiting: Request, reply: Reply) -> Told:
+        """The reply, and that the change which waited for a yes is no longer there to be kept."""
+        request = None if isinstance(reply, NotUnderstood | Noted) else reply.request
+        if request is not None and _changes_the_same(request, waiting):
+            return spoken
+        if isinstance(reply, Question):
+            return replace(spoken, sentences=(NOT_KEPT, *spoken.sentences))
+        last = spoken.sentences[-1:] if spoken.sentences[-1:] == (MORE,) else ()
+        before = spoken.sentences[: len(spoken.sentences) - len(last)]
+        return replace(spoken, sentences=(*before, NOT_KEPT, *last))
 
     def _write_down(self, reply: Told) -> None:
         """Into the logbook; what the disk refuses waits and is written before the next reply."""
@@ -291,6 +308,13 @@ def _taken_as_read(request: Request, kept: Kept) -> Request:
         tip, defaults = TipOnHand(stamp=kept.box.in_torch), (*defaults, "tip")
     fuel = request.fuel or kept.rig.fuel
     return replace(request, piece=piece, tip=tip, fuel=fuel, defaults=defaults)
+
+
+def _changes_the_same(request: Request, waiting: Request) -> bool:
+    """Whether a request is the waiting change itself, kept, corrected or asked about."""
+    tips = waiting.tip, request.tip
+    stamps = {tip.stamp for tip in tips if tip is not None}
+    return request.about is waiting.about and len(stamps) < len(tips)
 
 
 def _citation(key: str) -> str:

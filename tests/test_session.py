@@ -155,3 +155,29 @@ def test_hardly_heard_words_are_to_be_said_again(session: Session) -> None:
 
 def test_an_emergency_that_was_doubtful_starts_at_once(session: Session) -> None:
     assert session.take(Words("it backfired", 0.5)).kind == "steps"
+
+
+def test_a_change_that_something_else_pushed_aside_is_told_not_to_be_kept(
+    session: Session, settings: Settings
+) -> None:
+    session.take(Words("i'm on propane today", HEARD))
+    told = session.take(Words("how fast on half inch plate", HEARD))
+    assert told.sentences[-2:] == ("The change before that was not kept.", "More?")
+    assert not settings.path.exists()
+
+
+def test_a_change_that_is_mended_or_kept_is_not_told_to_be_lost(session: Session) -> None:
+    session.take(Words("add a number one tip made for half inch plate", HEARD))
+    assert "not kept" not in said(session, "no three quarter", HEARD)
+    assert "not kept" not in said(session, "yes", HEARD)
+
+
+def test_the_tip_in_the_torch_is_named_in_the_read_back(session: Session) -> None:
+    session.take(Words("add a number one tip made for half inch plate"))
+    session.take(Words("put the number one tip in the torch"))
+    assert "tip stamped one" in said(session, "how fast on half inch plate")
+
+
+def test_a_word_of_an_option_answers_a_choice(session: Session) -> None:
+    session.take(Words("what do i set for ten"))
+    assert said(session, "gauge", HEARD).startswith("ten gauge")

@@ -1,0 +1,247 @@
+"""The running helper with made ears, a made mouth and a made clock: a talk in no time at all.
+
+Everything between ears and mouth is real: turns, session, engine, wording, page, logbook and the
+user's file. Words come as events, as the real ears send them for what they listen for.
+"""
+
+import sqlite3
+from collections.abc import Sequence
+from pathlib import Path
+
+from handsfree.errors import SettingsError
+from handsfree.helper import Helper
+from handsfree.session import Session
+from handsfree.settings import Kept, Settings
+from handsfree.tell.logbook import Logbook
+from handsfree.tell.page_board import Notice, PageBoard
+from handsfree.tell.voice import VoiceSettings
+from handsfree.values import (
+    Called,
+    Control,
+    Failed,
+    Heard,
+    Key,
+    Listening,
+    Mended,
+    Part,
+    Pressed,
+    SpeechBegan,
+    Spoken,
+    Tone,
+    Words,
+)
+from tests.talks.conversation import LOGBOOK
+
+WORD_S = 0.4  # how long the made mouth takes for a word
+STEP_S = 0.1
+HUSHES = frozenset({"stop", "be quiet"})
+TALK = Words("[unk]", 0.3)
+FULL_SETTINGS, FULL_LOGBOOK = "the disk is full", "the logbook is full"
+
+
+class MadeEars:
+    """Ears that only remember what they are to listen for."""
+
+    def __init__(self) -> None:
+        self.listening = Listening.NOTHING
+        self.ended = 0
+
+    def listen_for(self, listening: Listening) -> None:
+        self.listening = listening
+
+    def end_utterance(self) -> None:
+        self.ended += 1
+
+
+class MadeMouth:
+    """A mouth that remembers what it says, and is done when it is told so."""
+
+    def __init__(self, helper: Helper) -> None:
+        self._helper = helper
+        self.saying: int | None = None
+        self.words = 0
+        self.spoken: list[str] = []
+        self.signals: list[Tone] = []
+        self.adjusted: list[Control] = []
+
+    def say(self, sentences: Sequence[str], number: int) -> None:
+        self.hush()
+        self.saying = number
+        self.spoken += sentences
+        self.words = sum(len(sentence.split()) for sentence in sentences)
+
+    def tone(self, which: Tone) -> None:
+        self.signals.append(which)
+
+    def hush(self) -> None:
+        self._done(whole=False)
+
+    def finish(self) -> None:
+        self._done(whole=True)
+
+    def _done(self, *, whole: bool) -> None:
+        if self.saying is not None:
+            self._helper.post(Spoken(whole, self.saying))
+            self.saying = None
+
+    def adjust(self, how: Control) -> VoiceSettings:
+        self.adjusted.append(how)
+        return VoiceSettings()
+
+
+class _FillingSettings(Settings):
+    full = False
+
+    def write(self, kept: Kept) -> None:
+        if self.full:
+            raise SettingsError(f"Cannot keep the change in {self.path}: the disk is full.")
+        super().write(kept)
+
+
+class _FillingLogbook(Logbook):
+    full = False
+
+    def _open(self) -> sqlite3.Connection:
+        if self.full:
+            raise sqlite3.OperationalError("database or disk is full")
+        return super()._open()
+
+
+class MadeRoom:
+    """One helper over a folder; see `tests.talks.conversation.Room`."""
+
+    def __init__(self, folder: Path, barge_in: bool = False) -> None:
+        self.folder = folder
+        self._barge_in = barge_in
+        self._now = 1000.0
+        self._held: Words | None = None
+        self._before: list[str] = []
+        self._signals_before: list[Tone] = []
+        self._start()
+
+    def _start(self) -> None:
+        self._settings = _FillingSettings(self.folder)
+        self._logbook = _FillingLogbook(self.folder / LOGBOOK)
+        self._board = PageBoard(clock=lambda: self._now)
+        session = Session(
+            self._settings, logbook=self._logbook, on_fault=lambda fault: self._unwritten(fault)
+        )
+        self.complaints: list[str] = []
+        self._helper = Helper(
+            session,
+            self._board,
+            barge_in=self._barge_in,
+            complain=self.complaints.append,
+            clock=lambda: self._now,
+            wall=lambda: self._now,
+            threaded=False,
+        )
+        self._ears, self._mouth = MadeEars(), MadeMouth(self._helper)
+        self._helper.attach(ears=self._ears, mouth=self._mouth)
+
+    def _unwritten(self, fault: str) -> None:
+        self._helper.logbook_failed(fault)
+
+    def start_again(self) -> None:
+        self._before += self._mouth.spoken
+        self._signals_before += self._mouth.signals
+        self._start()
+
+    @property
+    def page(self) -> Notice:
+        return self._board.latest()
+
+    @property
+    def spoken(self) -> Sequence[str]:
+        return (*self._before, *self._mouth.spoken)
+
+    @property
+    def signals(self) -> Sequence[Tone]:
+        return (*self._signals_before, *self._mouth.signals)
+
+    @property
+    def adjusted(self) -> Sequence[Control]:
+        return self._mouth.adjusted
+
+    @property
+    def speaks(self) -> bool:
+        return self._mouth.saying is not None
+
+    def let_speak(self) -> None:
+        while self.speaks:
+            self._pass(WORD_S * self._mouth.words)
+            self._mouth.finish()
+            self._turn()
+
+    def say(self, said: str, words: Words, calling: bool | None) -> None:
+        match self._ears.listening:
+            case Listening.ATTENTION:
+                if calling is not False:
+                    self._send(Called(), Heard(words, called=True))
+            case Listening.REQUEST:
+                if calling:
+                    self._send(Called())
+                self._send(SpeechBegan(), Heard(words, called=bool(calling)))
+            case Listening.HELD:
+                self._send(SpeechBegan())
+                self._held = words
+            case Listening.STOP if words.text in HUSHES:
+                self._send(Heard(words))
+            case Listening.STOP | Listening.NOTHING:
+                pass
+
+    def call(self) -> None:
+        self._send(Called(), Heard(Words("", 0.9), called=True))
+
+    def talk_beside(self, said: str) -> None:
+        if self._ears.listening is Listening.REQUEST:
+            self._send(SpeechBegan(), Heard(TALK))
+
+    def noise(self) -> None:
+        if self._ears.listening is Listening.REQUEST:
+            self._send(SpeechBegan(), Heard(Words("", 0.0)))
+
+    def type(self, said: str) -> None:
+        self._helper.ask(said)
+        self._turn()
+
+    def press(self, key: Key, down: bool, holds: bool) -> None:
+        self._pass(1.0)
+        self._send(Pressed(key, down, holds))
+        if self._ears.ended:
+            self._ears.ended = 0
+            self._send(Heard(self._held or Words("", 0.0)))
+            self._held = None
+
+    def wait(self, seconds: float) -> None:
+        end = self._now + seconds
+        while self._now < end:
+            self._now += STEP_S
+            self._turn()
+            if self.speaks:
+                self.let_speak()
+
+    def fail(self, part: Part, sentence: str) -> None:
+        self._send(Failed(part, sentence))
+
+    def mend(self, part: Part) -> None:
+        self._send(Mended(part))
+
+    def fill_disk(self, what: str, full: bool) -> None:
+        if what == FULL_SETTINGS:
+            self._settings.full = full
+        elif what == FULL_LOGBOOK:
+            self._logbook.full = full
+        else:
+            raise ValueError(f"{what!r} cannot fail here")
+
+    def _send(self, *events: object) -> None:
+        for event in events:
+            self._helper.post(event)  # type: ignore[arg-type]  # only turn events are sent here
+            self._turn()
+
+    def _turn(self) -> None:
+        self._helper.turn_all()
+
+    def _pass(self, seconds: float) -> None:
+        self._now += seconds
