@@ -108,6 +108,7 @@ class EndPointer:
         self._blow = False
         self._began: int | None = None
         self._last_speech = 0
+        self._longest_from = 0  # the longest speech is counted from here
 
     @property
     def speaking(self) -> bool:
@@ -123,6 +124,19 @@ class EndPointer:
         """Hear what the noise is like, without looking for speech."""
         for frame in frames:
             self._noise.take(band_levels(frame))
+
+    def restart(self) -> None:
+        """Nobody talks now, whatever was fed before; what the noise is like stays known."""
+        self._began = None
+        self._rises.clear()
+        self._recent.clear()
+        self._before = None
+        self._blow = False
+
+    def prolong(self) -> None:
+        """Let the talk that goes on last as long from now as if it had just begun."""
+        if self.speaking:
+            self._longest_from = self._count
 
     def feed(self, frame: bytes) -> SpeechEvent | None:
         """What a frame of 20 ms (640 bytes, 16 kHz) brings: mostly nothing.
@@ -156,6 +170,7 @@ class EndPointer:
             first = self._count - len(self._recent) + self._recent.index(True)
             self._began = max(0, first - round(BEFORE_SPEECH_S / FRAME_S))
             self._last_speech = self._count
+            self._longest_from = self._began
             self._recent.clear()
             return SpeechStarted(self._began * FRAME_S)
         return None
@@ -165,7 +180,7 @@ class EndPointer:
         need, of = KEEPS_ON
         if self._recent[-1] and sum(list(self._recent)[-of:]) >= need:
             self._last_speech = self._count
-        cut = (self._count - self._began) * FRAME_S >= LONGEST_SPEECH_S
+        cut = (self._count - self._longest_from) * FRAME_S >= LONGEST_SPEECH_S
         if not cut and self._count - self._last_speech < self._pause:
             return None
         ended = SpeechEnded(self._began * FRAME_S, self._last_speech * FRAME_S, cut)

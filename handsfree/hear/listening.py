@@ -3,15 +3,24 @@
 from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass
+from operator import mul
+from typing import Final
 
 from handsfree.errors import SoundError
 from handsfree.hear.endpoint import FRAME_S, EndPointer, SpeechEnded, SpeechStarted
-from handsfree.hear.level import Level, level_of
+from handsfree.hear.level import (
+    AT_THE_RAIL,
+    FLOOR_DB,
+    Level,
+    decibels,
+    is_clipped,
+    samples_of,
+)
 from handsfree.hear.recogniser import Recogniser
 from handsfree.values import Words
 
-PATIENCE_S = 20.0  # how long to wait for the first word
-_KEPT = round(1.5 / FRAME_S)  # frames kept while nobody talks
+PATIENCE_S: Final = 20.0  # how long to wait for the first word
+KEPT_S: Final = 1.5  # of sound, while nobody talks: a start is told some frames late
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +29,65 @@ class Taken:
 
     words: Words
     level: Level
+
+
+class Meter:
+    """The level of a stretch of sound that is still going on."""
+
+    def __init__(self) -> None:
+        self._count = 0
+        self._squares = 0
+        self._peak = 0
+        self._rails = 0
+
+    def add(self, frame: bytes) -> None:
+        """Measure one more frame."""
+        samples = samples_of(frame)
+        if samples:
+            peak = max(max(samples), -min(samples))
+            self._count += len(samples)
+            self._squares += sum(map(mul, samples, samples))
+            self._peak = max(self._peak, peak)
+            if peak >= AT_THE_RAIL:
+                self._rails += sum(abs(value) >= AT_THE_RAIL for value in samples)
+
+    def level(self) -> Level:
+        """Of all that was added; silence before the first frame."""
+        if not self._count:
+            return Level(FLOOR_DB, FLOOR_DB, False)
+        mean = (self._squares / self._count) ** 0.5
+        return Level(decibels(mean), decibels(self._peak), is_clipped(self._rails, self._count))
+
+
+class Utterance:
+    """One utterance on its way into a recogniser, frame by frame.
+
+    Args:
+        recogniser: begun anew here.
+        frames: of its beginning, that were heard before it was known to be one.
+    """
+
+    def __init__(self, recogniser: Recogniser, frames: Iterable[bytes] = ()) -> None:
+        self._recogniser = recogniser
+        self._meter = Meter()
+        self.seconds = 0.0
+        recogniser.begin()
+        for frame in frames:
+            self.take(frame)
+
+    def take(self, frame: bytes) -> None:
+        """Hear one more frame."""
+        self._recogniser.accept(frame)
+        self._meter.add(frame)
+        self.seconds += FRAME_S
+
+    def so_far(self) -> str:
+        """The words until now; they may still change."""
+        return self._recogniser.partial()
+
+    def finish(self) -> Taken:
+        """The words of the whole."""
+        return Taken(self._recogniser.finish(), self._meter.level())
 
 
 def listen_once(
@@ -36,27 +104,32 @@ def listen_once(
         SoundError: nobody spoke in that time, or the frames ended before anybody did.
     """
     ears = EndPointer()
-    before: deque[bytes] = deque(maxlen=_KEPT)
-    spoken: list[bytes] = []
+    before: deque[bytes] = deque(maxlen=round(KEPT_S / FRAME_S))
+    utterance: Utterance | None = None
     for frame in frames:
         event = ears.feed(frame)
-        if isinstance(event, SpeechStarted):
-            recogniser.begin()
-            late = round((ears.now_s - event.at_s) / FRAME_S)  # a start is told some frames late
-            spoken = list(before)[-late:] if late else []
-            for earlier in spoken:
-                recogniser.accept(earlier)
         before.append(frame)
-        if ears.speaking or isinstance(event, SpeechEnded):
-            spoken.append(frame)
-            recogniser.accept(frame)
-        if isinstance(event, SpeechEnded):
+        if isinstance(event, SpeechStarted):
+            utterance = Utterance(recogniser, since(event, ears, before))
+        elif utterance is not None:
+            utterance.take(frame)
+        if utterance is not None and isinstance(event, SpeechEnded):
             break
-        if not ears.speaking and not spoken and ears.now_s > patience_s:
+        if utterance is None and ears.now_s > patience_s:
             raise SoundError(
                 f"Nobody spoke for {patience_s:.0f} seconds. Speak close to the microphone, "
                 "or type the request."
             )
-    if not spoken:
+    if utterance is None:
         raise SoundError("The sound ended before anybody spoke. Record again, or type the request.")
-    return Taken(recogniser.finish(), level_of(b"".join(spoken)))
+    return utterance.finish()
+
+
+def since(event: SpeechStarted, ears: EndPointer, heard: "deque[bytes]") -> list[bytes]:
+    """The frames that belong to the talk that began, out of those heard last."""
+    return latest(heard, round((ears.now_s - event.at_s) / FRAME_S))
+
+
+def latest(heard: "deque[bytes]", count: int) -> list[bytes]:
+    """So many of the frames heard last; all when there are fewer."""
+    return list(heard)[-count:] if count > 0 else []

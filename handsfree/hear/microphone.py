@@ -136,9 +136,12 @@ class Microphone:
 
     def frames(self) -> Iterator[bytes]:
         """Frames until the microphone is closed; none while it is lost."""
+        return (frame for frame in self.stream() if frame is not None)
+
+    def stream(self) -> Iterator[bytes | None]:
+        """Frames until the microphone is closed; None five times a second while it is lost."""
         while not self._closed.is_set():
-            if frame := self.read(FRAME_MS / 100):
-                yield frame
+            yield self.read(FRAME_MS / 100)
 
     def forget(self) -> None:
         """Drop what has been heard and not been read: the helper's own voice, for one."""

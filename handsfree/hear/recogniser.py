@@ -35,6 +35,22 @@ class Recogniser(Protocol):
         """The words of the whole utterance; nothing more is accepted before `begin`."""
 
 
+@dataclass(frozen=True, slots=True)
+class TimedWord:
+    """A word and where it lies, in seconds since the utterance began; the end is a little early."""
+
+    text: str
+    began_s: float
+    ended_s: float
+
+
+class TimedRecogniser(Recogniser, Protocol):
+    """One that can tell where each word lies."""
+
+    def finish_timed(self) -> tuple[Words, tuple[TimedWord, ...]]:
+        """The words like `finish`, and the places of the best reading's, fillers among them."""
+
+
 def recognise(recogniser: Recogniser, samples: bytes, block_ms: int = 200) -> Words:
     """The words of a whole recording: mono 16-bit samples at 16 kHz."""
     step = 2 * SAMPLE_RATE_HZ * block_ms // 1000

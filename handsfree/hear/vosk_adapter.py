@@ -22,6 +22,7 @@ from handsfree.hear.phrases import phrases_of
 from handsfree.hear.recogniser import (
     SAMPLE_RATE_HZ,
     Reading,
+    TimedWord,
     judged,
     recognise,
     same_text,
@@ -47,8 +48,10 @@ class VoskRecogniser:
         model: ModelFolder,
         phrases: str | None,
         meaning: Callable[[str], object],
+        timed: bool = False,
     ) -> None:
         self._native = native
+        self._timed = timed
         self._model = model
         self._phrases = phrases
         self._meaning = meaning
@@ -76,6 +79,8 @@ class VoskRecogniser:
         except Exception as fault:
             raise ModelError(f"The recogniser does not start: {fault}. {_TRY_OURS}") from fault
         made.SetMaxAlternatives(ALTERNATIVES)
+        if self._timed:
+            made.SetWords(True)
         return made
 
     def accept(self, block: bytes) -> bool:
@@ -103,6 +108,19 @@ class VoskRecogniser:
     def finish(self) -> Words:
         """The words of the whole utterance, how sure they are, and what else they might be."""
         readings, seconds = self.readings()
+        return self._judged(readings, seconds)
+
+    def finish_timed(self) -> tuple[Words, tuple[TimedWord, ...]]:
+        """The words like `finish`, and where each of the best reading lies.
+
+        Only of a recogniser that was loaded with `timed`; of another, no places are told.
+        """
+        result = _parsed(self._native_recogniser().FinalResult())
+        self._listening = None
+        words = self._judged(self._readings(result), self._samples / SAMPLE_RATE_HZ)
+        return words, _timed_words(result)
+
+    def _judged(self, readings: tuple[Reading, ...], seconds: float) -> Words:
         model = self._model
         return judged(readings, seconds, model.sureness, model.filler, self._meaning)
 
@@ -147,6 +165,7 @@ def load_recogniser(
     network: WordNetwork,
     cache: Path,
     meaning: Callable[[str], object] = same_text,
+    timed: bool = False,
 ) -> VoskRecogniser:
     """A recogniser for what `network` allows to be said.
 
@@ -158,6 +177,7 @@ def load_recogniser(
         network: what may be said.
         cache: folder for finished graphs.
         meaning: what a text comes to; readings with equal meanings are no doubt to each other.
+        timed: it shall tell where words lie; costs a little at the end of each utterance.
 
     Raises:
         ModelError: the model does not load; tells vosk's own reason.
@@ -165,8 +185,10 @@ def load_recogniser(
     """
     if model.kind is ModelKind.STOCK:
         phrases = json.dumps([*phrases_of(network), model.filler])
-        return VoskRecogniser(_loaded(model.path), model, phrases, meaning)
-    return VoskRecogniser(_loaded(compile_graph(network, model, cache)), model, None, meaning)
+        return VoskRecogniser(_loaded(model.path), model, phrases, meaning, timed)
+    return VoskRecogniser(
+        _loaded(compile_graph(network, model, cache)), model, None, meaning, timed
+    )
 
 
 _STREAM = threading.Lock()
@@ -190,6 +212,16 @@ def _parsed(answer: str) -> Mapping[str, object]:
     except ValueError as fault:
         raise ModelError(f"The recogniser gave no readable result: {fault}. {_TRY_OURS}") from fault
     return values if isinstance(values, dict) else {}
+
+
+def _timed_words(result: Mapping[str, object]) -> tuple[TimedWord, ...]:
+    """The places of the best alternative's words."""
+    alternatives = result.get("alternatives")
+    best = alternatives[0] if isinstance(alternatives, list) and alternatives else {}
+    return tuple(
+        TimedWord(_text(told, "word"), float(told["start"]), float(told["end"]))
+        for told in best.get("result", ())
+    )
 
 
 def _text(values: Mapping[str, object], name: str) -> str:

@@ -1,0 +1,239 @@
+"""Spots the attention phrase in sound, wherever in the talk it stands, as soon as it is sure.
+
+Beside the phrase lies a loop of single phones: any talk at all, at a cost for each. The phrase is
+taken where it explains the sound nearly as well as free phones do, so that one cost for each phone
+is the whole threshold, for a long phrase as for a short one. What the recogniser holds for the
+phrase at one moment it may take back at the next; so it counts when it stays, ends in full, and has
+been said in a time in which a mouth can say it.
+"""
+
+from collections import deque
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import Final
+
+from handsfree.errors import GrammarError
+from handsfree.hear.model_folder import ModelFolder
+from handsfree.hear.recogniser import TimedRecogniser
+from handsfree.values import Arc, WordNetwork, Words
+
+FRAME_S: Final = 0.02
+TALK_COST: Final = 0.7  # of each phone of other talk, in nats
+TAG: Final = "spot"
+
+LOOK_EVERY: Final = 5  # frames between two looks at the words so far
+STAYS: Final = 2  # looks at which the phrase is there, before it counts
+KEPT_S: Final = 4.0  # of sound, for a second look: longer than the phrase and the way to it
+RENEWED_S: Final = 12.0  # the recogniser's memory grows with what it hears
+PHONE_S: Final = (0.035, 0.25)  # the least and the most for each phone of a phrase, pauses counted
+
+
+class Spot(StrEnum):
+    """What can be spotted."""
+
+    ATTENTION = "attention"
+    HUSH = "hush"
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One wording that is spotted.
+
+    Attributes:
+        text: its words.
+        spot: what it is for.
+        phones: the number of its phones, at least and at most.
+    """
+
+    text: str
+    spot: Spot
+    phones: tuple[int, int]
+
+    def fits(self, seconds: float) -> bool:
+        """Whether a mouth says it in that time, from its first sound to its last."""
+        fewest, most = self.phones
+        return PHONE_S[0] * fewest <= seconds <= PHONE_S[1] * most
+
+
+@dataclass(frozen=True, slots=True)
+class Spotted:
+    """A phrase that was heard.
+
+    Attributes:
+        phrase: which.
+        words: as they were heard, and how surely.
+        began: frames that were fed since its first sound.
+    """
+
+    phrase: Phrase
+    words: Words
+    began: int
+
+
+def phrases_in(network: WordNetwork) -> tuple[Phrase, ...]:
+    """The phrases of the attention state, by the tags of its network.
+
+    Raises:
+        GrammarError: there is no attention phrase.
+    """
+    leaving: dict[int, list[Arc]] = {}
+    for arc in network.arcs:
+        leaving.setdefault(arc.start, []).append(arc)
+    phones = {
+        word: sorted(len(way) for way in ways if way) for word, ways in network.pronunciations
+    }
+    ends = {state for state, _ in network.finals}
+    found: dict[str, Phrase] = {}
+    waiting: list[tuple[int, tuple[str, ...], str]] = [(0, (), "")]
+    while waiting:
+        state, words, tag = waiting.pop()
+        if state in ends and words:
+            counts = [phones[word] for word in words]
+            least, most = sum(c[0] for c in counts), sum(c[-1] for c in counts)
+            found[" ".join(words)] = Phrase(" ".join(words), Spot(tag), (least, most))
+        for arc in leaving.get(state, ()):
+            said = (*words, arc.word) if arc.word else words
+            name, _, value = arc.tag.partition("=")
+            waiting.append((arc.end, said, value if name == TAG else tag))
+    if not any(phrase.spot is Spot.ATTENTION for phrase in found.values()):
+        raise GrammarError("grammar/attention.yaml has no attention phrase. Write one.")
+    return tuple(found.values())
+
+
+def attention_network(
+    network: WordNetwork, phones: Iterable[str], filler: str, talk_cost: float = TALK_COST
+) -> WordNetwork:
+    """The phrases of the attention state, again and again, with any talk before, between and after.
+
+    Args:
+        network: the phrases, each from the start to an end.
+        phones: all that the model knows.
+        filler: the word for talk.
+        talk_cost: of each phone of it, in nats; the lower, the fewer phrases are taken.
+    """
+    talk = Arc(0, 0, filler, cost=talk_cost)
+    again = tuple(Arc(end, 0, cost=cost) for end, cost in network.finals)
+    return WordNetwork(
+        name=network.name,
+        states=network.states,
+        arcs=(*network.arcs, *again, talk),
+        finals=((0, 0.0),),
+        pronunciations=(*network.pronunciations, (filler, tuple((phone,) for phone in phones))),
+    )
+
+
+def load_spotter(model: ModelFolder, network: WordNetwork, cache: Path) -> "Spotter":
+    """A spotter of the attention state's phrases.
+
+    Args:
+        model: from `open_model`.
+        network: of the attention state's grammar.
+        cache: folder for finished graphs.
+
+    Raises:
+        ModelError: the model does not load.
+        GrammarError: there is no attention phrase, or a word that cannot be pronounced.
+    """
+    from handsfree.hear.vosk_adapter import load_recogniser  # heavy
+
+    phrases = phrases_in(network)
+    listened = attention_network(network, model.phones, model.filler)
+    return Spotter(load_recogniser(model, listened, cache, timed=True), phrases)
+
+
+class Spotter:
+    """Hears a stream of frames and tells the phrases in it, soon after each has ended.
+
+    Args:
+        recogniser: of the network that `attention_network` makes.
+        phrases: what that network's words are for.
+    """
+
+    def __init__(self, recogniser: TimedRecogniser, phrases: Iterable[Phrase]) -> None:
+        self._recogniser = recogniser
+        self._phrases = tuple(phrases)
+        self._kept: deque[bytes] = deque(maxlen=round(KEPT_S / FRAME_S))
+        self._waiting: list[bytes] = []
+        self._fed = 0  # frames since the recogniser began
+        self._seen = 0  # looks at which the phrase was there
+
+    @property
+    def phrases(self) -> tuple[Phrase, ...]:
+        """All that can be spotted."""
+        return self._phrases
+
+    def begin(self, frames: Iterable[bytes] = ()) -> None:
+        """Forget everything, and hear these frames first."""
+        self._recogniser.begin()
+        self._kept.clear()
+        self._waiting.clear()
+        self._fed = self._seen = 0
+        for frame in frames:
+            self._kept.append(frame)
+            self._waiting.append(frame)
+        self._pass_on()
+
+    def accept(self, frame: bytes, spots: Collection[Spot]) -> Spotted | None:
+        """Hear a frame; a phrase of one of these kinds when it has become sure with it."""
+        self._kept.append(frame)
+        self._waiting.append(frame)
+        if len(self._waiting) < LOOK_EVERY:
+            return None
+        self._pass_on()
+        text = f" {self._recogniser.partial()} "
+        there = any(f" {p.text} " in text for p in self._phrases if p.spot in spots)
+        self._seen = self._seen + 1 if there else 0
+        if self._seen >= STAYS:
+            return self._sure(spots)
+        if not there and self._fed * FRAME_S > RENEWED_S:
+            self.begin(list(self._kept)[-round(KEPT_S / 2 / FRAME_S) :])
+        return None
+
+    def _pass_on(self) -> None:
+        if self._waiting:
+            self._recogniser.accept(b"".join(self._waiting))
+            self._fed += len(self._waiting)
+            self._waiting.clear()
+
+    def _sure(self, spots: Collection[Spot]) -> Spotted | None:
+        """The phrase, when the whole of it is in the sound so far; then all begins anew."""
+        words, places = self._recogniser.finish_timed()
+        fed, kept = self._fed, list(self._kept)
+        texts = [place.text for place in places]
+        for phrase in self._phrases:
+            said = phrase.text.split()
+            if phrase.spot not in spots:
+                continue
+            for at in range(len(texts) - len(said), -1, -1):
+                began_s = places[at].began_s
+                if texts[at : at + len(said)] == said and phrase.fits(
+                    places[at + len(said) - 1].ended_s - began_s
+                ):
+                    self.begin()
+                    heard = Words(phrase.text, words.sureness)
+                    return Spotted(phrase, heard, fed - round(began_s / FRAME_S))
+        self.begin(kept[-round(KEPT_S / 4 / FRAME_S) :])
+        return None
+
+
+def without(text: str, phrases: Iterable[Phrase], anywhere: bool = False) -> tuple[str, bool]:
+    """A text without the attention phrase before it, and whether that was there.
+
+    Args:
+        text: words as they were heard.
+        phrases: all that may be spotted.
+        anywhere: leave out what stands before the phrase, too.
+
+    >>> hello = Phrase("hello you", Spot.ATTENTION, (6, 6))
+    >>> without("hello you how fast", [hello])
+    ('how fast', True)
+    >>> without("so hello you how fast", [hello], anywhere=True)
+    ('how fast', True)
+    """
+    for phrase in phrases:
+        before, found, after = f" {text} ".partition(f" {phrase.text} ")
+        if phrase.spot is Spot.ATTENTION and found and (anywhere or not before):
+            return after.strip(), True
+    return text, False
