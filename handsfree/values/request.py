@@ -307,6 +307,14 @@ class Request:
     oxygen_purity_percent: float | None = None
     follows: bool = False
     back_to_plain: tuple[str, ...] = ()
+    access: Access | None = None
+    task: Task | None = None
+    count: int | None = None
+    cut_length: Quantity | None = None
+    piece_length: Quantity | None = None
+    mitre: Quantity | None = None
+    stores: tuple[Store, ...] = ()
+    wanted: tuple[Wanted, ...] = ()
     defaults: tuple[str, ...] = ()
 
 
