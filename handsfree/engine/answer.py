@@ -13,12 +13,12 @@ from dataclasses import replace
 
 from handsfree.engine import advice, figures, setting, tables
 from handsfree.engine.conversions import answer_convert
-from handsfree.engine.cut_order import answer_cut_order
 from handsfree.engine.job import Job
 from handsfree.engine.jobs import job_for
 from handsfree.engine.keeping import answer_rig, answer_tip_box
 from handsfree.engine.limits import asks_for_fuel, check_asked_pressure, gate
 from handsfree.engine.metals import stop_for_metal
+from handsfree.engine.plan.answer import answer_plan
 from handsfree.engine.refusals import refuse_hazards
 from handsfree.engine.saying import stamp as stamp_words
 from handsfree.engine.tips import fit, suiting_from_box, tip_on_hand
@@ -82,7 +82,7 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
                 sources=advice.sources(*keys, "defer"),
             )
         case About.CUT_ORDER:
-            return stop_for_metal(request) or answer_cut_order(request)
+            return answer_plan(request, rig, box)
         case About.TAKE_UP:
             return Question(request, "list", "What goes up? Tell me one piece after the other.")
         case About.TIMER | About.BEAT:

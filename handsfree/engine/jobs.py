@@ -1,5 +1,7 @@
 """A request about cutting becomes a job worked out, or the question or refusal in its way."""
 
+from dataclasses import dataclass
+
 from handsfree.engine import hose
 from handsfree.engine.flow import purity_pace
 from handsfree.engine.job import Job
@@ -9,9 +11,9 @@ from handsfree.engine.pieces import Metal, metal_to_cut
 from handsfree.engine.refusals import refuse_tip_outside_model
 from handsfree.engine.saying import eighths_of_an_inch
 from handsfree.engine.tips import KnownTip, tip_on_hand
-from handsfree.engine.work import Beyond, Hose, reach, work_out
+from handsfree.engine.work import Beyond, Hose, Work, reach, work_out
 from handsfree.units import Quantity
-from handsfree.values import Question, Refusal, Request, Rig, TipBox
+from handsfree.values import Fuel, Question, Refusal, Request, Rig, TipBox
 
 _BEYOND = {
     "unlisted": "No table lists a bore that small.",
@@ -22,14 +24,27 @@ _BEYOND = {
 }
 
 
-def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal:
-    """The job, with every stop passed: metal, coating, thickness, tip, hose, oxygen."""
-    stopped = stop_for_metal(request)
-    if stopped is not None:
-        return stopped
-    metal = metal_to_cut(request)
-    if not isinstance(metal, Metal):
-        return metal
+@dataclass(frozen=True, slots=True)
+class Means:
+    """What there is to cut with, every stop on the way to it passed.
+
+    Attributes:
+        tip: the tip on hand, None for the right one.
+        line: the oxygen hose, None when it is not to be counted.
+        purity: of the oxygen in percent.
+        fuel: the fuel that was said, else the rig's.
+        hose_assumed: the hose's bore was taken as the usual one.
+    """
+
+    tip: KnownTip | None
+    line: Hose | None
+    purity: float
+    fuel: Fuel
+    hose_assumed: bool
+
+
+def means_for(request: Request, rig: Rig, box: TipBox) -> Means | Question | Refusal:
+    """Tip, hose, oxygen and fuel of a request, or the question or refusal in their way."""
     tip = tip_on_hand(request, box)
     if isinstance(tip, Question):
         return tip
@@ -45,24 +60,52 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
             ("Change to oxygen of ninety nine and a half percent.",),
             ("course_page_purity",),
         )
-    fuel = fuel_of(request, rig)
-    work = work_out(metal.thickness, tip, fuel, line, purity, metal.round_wall, metal.outside)
+    assumed = line is not None and _bore(request, rig) is None
+    return Means(tip, line, purity, fuel_of(request, rig), assumed)
+
+
+def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal:
+    """The job, with every stop passed: metal, coating, thickness, tip, hose, oxygen."""
+    stopped = stop_for_metal(request)
+    if stopped is not None:
+        return stopped
+    metal = metal_to_cut(request)
+    if not isinstance(metal, Metal):
+        return metal
+    means = means_for(request, rig, box)
+    if not isinstance(means, Means):
+        return means
+    work = work_out(
+        metal.thickness,
+        means.tip,
+        means.fuel,
+        means.line,
+        means.purity,
+        metal.round_wall,
+        metal.outside,
+    )
     if isinstance(work, Beyond):
-        return _refuse_tip(request, work, tip)
-    if work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS):  # more is lost than arrives
+        return refuse_beyond(request, work, means.tip)
+    if loses_too_much(work):
         return hose_too_long(request)
     return Job(
         request=request,
         rig=rig,
         metal=metal,
-        tip=tip,
+        tip=means.tip,
         work=work,
-        hose_counted=line is not None,
-        hose_assumed=line is not None and _bore(request, rig) is None,
+        hose_counted=means.line is not None,
+        hose_assumed=means.hose_assumed,
     )
 
 
-def _refuse_tip(request: Request, beyond: Beyond, tip: KnownTip | None) -> Refusal:
+def loses_too_much(work: Work) -> bool:
+    """Whether more pressure is lost in the hose than arrives."""
+    return work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS)
+
+
+def refuse_beyond(request: Request, beyond: Beyond, tip: KnownTip | None) -> Refusal:
+    """The refusal of a tip beyond the model."""
     if beyond.why in ("large", "round") or tip is None:
         return refuse_tip_outside_model(request, _BEYOND[beyond.why], "Fit a smaller tip.")
     if beyond.why == "unlisted":

@@ -65,6 +65,7 @@ class Ordered:
     reasons: tuple[str, ...]
 
 
+@functools.lru_cache(maxsize=256)
 def order(lie: Lie, access: Access) -> tuple[Ordered, ...]:
     """The faces of a section in the order in which they are cut, each exactly once."""
     return _Weighing(lie, access).best()
@@ -302,6 +303,8 @@ class _Weighing:
             keys.append("slag_thrown")
         if not left and len(self.faces) > 1:
             keys.append("hold")
+        if len(self.faces) == 1:
+            return ()
         return tuple(keys[:2]) or ("least_movement",)
 
 

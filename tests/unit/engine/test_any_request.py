@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.tips import fit, tip_on_hand
-from handsfree.units import feet, inches, millimetres, psi, registry
+from handsfree.units import degrees, feet, inches, millimetres, psi, registry
 from handsfree.values import (
     COATING_CONFIRMED,
     About,
+    Access,
     Answer,
     BoxChange,
     Conversion,
@@ -28,6 +29,7 @@ from handsfree.values import (
     Rig,
     Shape,
     Surface,
+    Task,
     TipBox,
     TipOnHand,
 )
@@ -91,6 +93,12 @@ REQUESTS = st.builds(
     lean=st.booleans(),
     oxygen_purity_percent=st.none() | st.floats(0, 100),
     defaults=st.sampled_from([(), (COATING_CONFIRMED,)]),
+    access=st.none() | st.sampled_from(list(Access)),
+    task=st.none() | st.sampled_from(list(Task)),
+    count=st.none() | st.integers(-2, 2000),
+    cut_length=st.none() | LENGTHS,
+    piece_length=st.none() | LENGTHS,
+    mitre=st.none() | st.floats(-90, 90).map(degrees),
 )
 BOXES = st.builds(
     TipBox,

@@ -1,0 +1,468 @@
+"""The cuts of a section in order become a plan: for each its setting, lean, pace, time and gas.
+
+One tip is in the torch, so one tip cuts every face. A face thinner than the thickest is leaned
+until the jet meets as much metal as the setting is made for: then nothing is reset on the way.
+Floats: inches, psi gauge, inches a minute, degrees, seconds, cubic feet.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from handsfree.engine import gases, published, sheet, speed, tables
+from handsfree.engine.advice import sentences
+from handsfree.engine.figures import EDGE_START, EDGE_START_UP_TO
+from handsfree.engine.jobs import Means
+from handsfree.engine.plan import round_wall
+from handsfree.engine.plan.lies import Lie
+from handsfree.engine.plan.order import Ordered, order, reason
+from handsfree.engine.plan.shapes import STEEL, Section, ring_area
+from handsfree.engine.saying import whole
+from handsfree.engine.tips import KnownTip
+from handsfree.engine.trust import weakest
+from handsfree.engine.work import LEAN_STEP, USUAL_LEAN, Beyond, Work, work_out
+from handsfree.units import degrees, inches, inches_a_minute, psi, registry, seconds
+from handsfree.values import (
+    Access,
+    CutPlan,
+    Fit,
+    Fuel,
+    PlannedCut,
+    Point,
+    Shape,
+    Span,
+    Start,
+    Status,
+)
+
+Ends = tuple[float, float]
+
+THINNER = 0.8  # of the thickest, below which a face is leaned to match the setting
+PIERCE = (2.0, 4.0)  # times the preheat of an edge, from memory
+WOVEN_UP_TO = 4.0  # times the thickest plate listed for a bore: a solid is woven through so far
+_HALF_POINTS = 13
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """Why no plan can be made.
+
+    Attributes:
+        thickness: of the face that stops it.
+        beyond: how the tip fails on it; None where the thickness lies outside the tables.
+        work: where the hose loses too much.
+    """
+
+    thickness: float
+    beyond: Beyond | None = None
+    work: Work | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Stroke:
+    """One travel before its figures: where, through what, and what is said of it."""
+
+    part: str
+    start: Start
+    path: tuple[Point, ...]
+    jet: Point
+    length: float
+    thickness: float
+    deepest: float
+    deep_length: float
+    how: tuple[str, ...]
+    why: tuple[str, ...]
+    watch: tuple[str, ...]
+    slices: tuple[tuple[float, float], ...] = ()
+    closed_behind: bool = False
+
+
+def plan(
+    lie: Lie, access: Access, means: Means, *, stretch: float = 1.0, pierced: bool = False
+) -> CutPlan | Stopped:
+    """The whole plan of a section, or what stops it.
+
+    Args:
+        lie: the section as it lies.
+        access: from where it is cut.
+        means: tip, hose, oxygen and fuel.
+        stretch: how much longer the travel is than straight across: of a mitre.
+        pierced: the first cut begins in the middle of the steel.
+    """
+    section = lie.section
+    strokes = tuple(_strokes(lie, access, stretch, pierced))
+    thickest = max(stroke.thickness for stroke in strokes)
+    tip = means.tip or usual_tip(thickest)
+    if tip is None:
+        return Stopped(thickest)
+    works: dict[float, Work | Beyond] = {}
+    for stroke in strokes:
+        if stroke.thickness not in works:
+            if not _inside(stroke.thickness):
+                return Stopped(stroke.thickness)
+            works[stroke.thickness] = work_out(
+                stroke.thickness,
+                tip,
+                means.fuel,
+                means.line,
+                means.purity,
+                bool(section.bore),
+                2 * section.radius if section.bore else 0.0,
+            )
+    for thickness, work in works.items():
+        if isinstance(work, Beyond) and not _woven(section, thickness, tip, work):
+            return Stopped(thickness, work)
+        if isinstance(work, Work) and work.hose_loss > max(work.pressure[1], 10.0):
+            return Stopped(thickness, None, work)
+    cuts = [
+        _cut(number, stroke, works, thickest, means.fuel, section.hollow and section.bore > 0)
+        for number, stroke in enumerate(strokes, start=1)
+    ]
+    return _plan(lie, cuts, works, tip)
+
+
+def usual_tip(thickness: float) -> KnownTip | None:
+    """The smallest tip that the tables list for a thickness; None outside them."""
+    if sheet.is_sheet(thickness):
+        nozzle = published.metric_nozzles()[0]
+        return KnownTip(nozzle.bore, taken=True, sources=(nozzle.source,), status=nozzle.status)
+    row = published.hand_cutting_at(thickness)
+    if row is None:
+        return None
+    return KnownTip(row.bore[0], taken=True, sources=(row.source,), status=row.status)
+
+
+def _inside(thickness: float) -> bool:
+    return published.hand_cutting_at(thickness) is not None or sheet.is_sheet(thickness)
+
+
+def _woven(section: Section, thickness: float, tip: KnownTip, beyond: Beyond) -> bool:
+    """Whether a solid is cut all the same, woven through, without any figure."""
+    if section.shape not in (Shape.SHAFT, Shape.SQUARE_BAR) or beyond.why not in ("small", "far"):
+        return False
+    listed = published.thickest_listed(tip.bore)
+    return listed is not None and thickness <= WOVEN_UP_TO * listed + published.SAME
+
+
+def _strokes(lie: Lie, access: Access, stretch: float, pierced: bool) -> Iterator[_Stroke]:
+    section = lie.section
+    if section.radius and section.bore:
+        yield from _halves(lie, access, stretch)
+    elif section.radius:
+        yield _across(section)
+    else:
+        found = order(lie, access)
+        for place, one in enumerate(found):
+            last = place == len(found) - 1
+            stroke = _face(section, one, lie, last=last, stretch=stretch)
+            yield replace(stroke, start=Start.PIERCE) if pierced and not place else stroke
+
+
+def _face(section: Section, one: Ordered, lie: Lie, *, last: bool, stretch: float) -> _Stroke:
+    face = one.face
+    goes_on = one.start is Start.GOES_ON
+    deepest, deep_length = face.root, face.root_length
+    if goes_on and section.corner > face.thickness:
+        deepest, deep_length = section.corner, face.thickness
+    how = [_from_where(one, lie)]
+    watch: list[str] = []
+    if face.root > face.thickness * 1.05:
+        how += sentences("plan_slow_at_root")
+    if goes_on:
+        how += sentences("plan_turn_at_corner")
+    if one.turned:
+        watch += sentences("plan_turn_over")
+    elif not lie.upright and one.jet[1] > 0.5:
+        watch += sentences("plan_from_below")
+    if one.through:
+        key = "plan_window" if face.closed_behind else "plan_two_halves"
+        watch += sentences(key)
+    if not last and "slag_thrown" not in one.reasons and one.start is not Start.GOES_ON:
+        watch += sentences("plan_knock_slag_off")
+    return _Stroke(
+        part=face.name,
+        start=one.start,
+        path=one.path,
+        jet=one.jet,
+        length=face.length * stretch,
+        thickness=face.thickness,
+        deepest=deepest,
+        deep_length=deep_length,
+        how=tuple(how),
+        why=tuple(map(reason, one.reasons)),
+        watch=tuple(watch),
+        closed_behind=face.closed_behind,
+    )
+
+
+def _from_where(one: Ordered, lie: Lie) -> str:
+    """From which side and in which direction, as one short sentence."""
+    begins, ends = one.path
+    across, up = ends[0] - begins[0], ends[1] - begins[1]
+    if one.turned:
+        side = "From on top, once it is turned over"
+    elif one.through:
+        side = "From the inside"
+    elif lie.upright:
+        side = "From the outside" if not one.inside else "From the inside"
+    elif one.jet[1] < -0.5:
+        side = "From above"
+    elif one.jet[1] > 0.5:
+        side = "From below"
+    else:
+        side = "From the left" if one.jet[0] > 0 else "From the right"
+    if lie.upright:
+        return f"{side}, from one edge to the other."
+    if abs(up) > abs(across) * 0.5:
+        return f"{side}, {'bottom to top' if up > 0 else 'top to bottom'}."
+    return f"{side}, {'left to right' if across > 0 else 'right to left'}."
+
+
+def _halves(lie: Lie, access: Access, stretch: float) -> Iterator[_Stroke]:
+    """A pipe from the bottom up in two halves, left and right."""
+    section = lie.section
+    middle = (section.radius + section.bore) / 2
+    length = math.pi * section.radius * stretch
+    for place, (part, turn) in enumerate((("left half", -1), ("right half", 1))):
+        path = tuple(
+            (
+                turn * middle * math.sin(math.pi * step / (_HALF_POINTS - 1)),
+                -middle * math.cos(math.pi * step / (_HALF_POINTS - 1)),
+            )
+            for step in range(_HALF_POINTS)
+        )
+        watch: tuple[str, ...] = ()
+        far = place == 1 and access is Access.ONE_SIDE
+        if far:
+            watch = sentences("plan_window")
+        elif not lie.upright:
+            watch = sentences("plan_from_below_begins") if place == 0 else ()
+        key = ("plan_round_level" if lie.upright else "plan_round_up", "plan_round_meet")[place]
+        why = ("plan_round_why", "plan_round_last")[place]
+        yield _Stroke(
+            part=part,
+            start=Start.PIERCE if place == 0 else Start.KERF,
+            path=path,
+            jet=(float(-turn), 0.0),
+            length=length,
+            thickness=section.wall,
+            deepest=section.wall,
+            deep_length=0.0,
+            how=sentences(key),
+            why=sentences(why),
+            watch=watch,
+        )
+
+
+def _across(section: Section) -> _Stroke:
+    """A solid round, straight across from the side."""
+    radius = section.radius
+    return _Stroke(
+        part="shaft",
+        start=Start.EDGE,
+        path=((radius, 0.0), (-radius, 0.0)),
+        jet=(0.0, -1.0),
+        length=2 * radius,
+        thickness=2 * radius,
+        deepest=2 * radius,
+        deep_length=0.0,
+        how=sentences("plan_shaft_start", "plan_shaft_follow"),
+        why=sentences("plan_shaft_why"),
+        watch=(),
+        slices=round_wall.slices(2 * radius),
+    )
+
+
+def _cut(
+    number: int,
+    stroke: _Stroke,
+    works: dict[float, Work | Beyond],
+    thickest: float,
+    fuel: Fuel,
+    hollow_round: bool,
+) -> PlannedCut:
+    work = works[stroke.thickness]
+    plain = _plain(number, stroke)
+    if isinstance(work, Beyond):
+        return replace(
+            plain,
+            fit=Fit.TOO_SMALL,
+            how=(*stroke.how, *sentences("plan_weave", "plan_weave_head")),
+            watch=(*stroke.watch, *sentences("plan_no_figures", "small_watch", "small_aside")),
+        )
+    setting = works[thickest]
+    pressure, lean, how, watch = work.regulator, work.lean, list(stroke.how), list(stroke.watch)
+    if work.lean and stroke.closed_behind:
+        how += sentences("plan_tube_outside_in")
+    if work.lean:
+        key = "plan_tilt_round" if hollow_round else "plan_lean_large"
+        how.append(_leaned(key, work.lean))
+    elif hollow_round:
+        how += sentences("pipe_aim_only")
+    matched = _matching_lean(stroke.thickness, thickest)
+    if isinstance(setting, Work) and work.fit is not Fit.TOO_SMALL and not lean and matched:
+        lean, pressure = matched, setting.regulator
+        how.append(_leaned("plan_lean_thinner", lean))
+    if work.fit is Fit.TOO_SMALL:
+        how += sentences("small_weave")
+        watch += sentences("small_watch")
+    time = _time(stroke, work, fuel)
+    oxygen, burned = _gas(stroke, work, fuel, time)
+    total = time[0][0] + time[1][0], time[0][1] + time[1][1]
+    return replace(
+        plain,
+        lean=(degrees(lean), degrees(lean)),
+        oxygen_pressure=(psi(pressure[0]), psi(pressure[1])),
+        travel=(inches_a_minute(work.speed[0]), inches_a_minute(work.speed[1])),
+        time=(seconds(total[0]), seconds(total[1])),
+        oxygen=oxygen,
+        fuel=burned,
+        fit=work.fit,
+        how=tuple(how),
+        watch=tuple(watch),
+    )
+
+
+def _plain(number: int, stroke: _Stroke) -> PlannedCut:
+    return PlannedCut(
+        number=number,
+        part=stroke.part,
+        start=stroke.start,
+        thickness=inches(stroke.thickness),
+        deepest=inches(stroke.deepest),
+        length=inches(stroke.length),
+        path=stroke.path,
+        jet=stroke.jet,
+        lean=(degrees(0.0), degrees(0.0)),
+        oxygen_pressure=None,
+        travel=None,
+        time=None,
+        oxygen=None,
+        fuel=None,
+        fit=Fit.UNKNOWN,
+        how=stroke.how,
+        why=stroke.why,
+        watch=stroke.watch,
+    )
+
+
+def _leaned(key: str, lean: float) -> str:
+    """A sentence of the table about a lean, its degrees put in."""
+    return sentences(key)[0].replace("so far", f"{whole(round(lean))} degrees")
+
+
+def _matching_lean(thickness: float, thickest: float) -> float:
+    """The lean at which a thinner face is as deep as the thickest, in whole steps; 0 for none."""
+    if thickness >= THINNER * thickest:
+        return 0.0
+    exact = math.degrees(math.acos(thickness / thickest))
+    return min(USUAL_LEAN, LEAN_STEP * int(exact / LEAN_STEP))
+
+
+def preheat(thickness: float, start: Start, fuel: Fuel) -> Ends:
+    """Seconds of preheat before a cut; none where it goes on, and none known over an inch."""
+    if start is Start.GOES_ON or thickness > EDGE_START_UP_TO:
+        return 0.0, 0.0
+    factor = tables.fuel(fuel).preheat_time_factor or 1.0
+    low, high = (end * factor for end in EDGE_START)
+    return (low * PIERCE[0], high * PIERCE[1]) if start is Start.PIERCE else (low, high)
+
+
+def _time(stroke: _Stroke, work: Work, fuel: Fuel) -> tuple[Ends, Ends]:
+    """Seconds of preheat, and seconds of travel; a deeper place slows as it deepens."""
+    slow, fast = work.speed
+    if stroke.slices:
+        travel = _travel_across(stroke.slices, work)
+    else:
+        deep = stroke.deep_length * (stroke.deepest / stroke.thickness - 1)
+        inches_in_all = stroke.length + max(0.0, deep)
+        travel = 60 * inches_in_all / fast, 60 * inches_in_all / slow
+    return preheat(stroke.thickness, stroke.start, fuel), travel
+
+
+def _travel_across(slices: Sequence[tuple[float, float]], work: Work) -> Ends:
+    """Seconds across a round, at the table's pace for each slice and this tip's share of it.
+
+    Slices thinner than the table's first row go at that row's pace: slower than they might.
+    """
+    slow = fast = 0.0
+    for step, metal in slices:
+        row = published.hand_cutting_at(max(metal, published.thinnest()))
+        assert row is not None, "the full diameter lies inside the table"
+        slow += 60 * step / (row.speed[0] * work.speed[0] / work.row.speed[0])
+        fast += 60 * step / (row.speed[1] * work.speed[1] / work.row.speed[1])
+    return fast, slow
+
+
+def _gas(
+    stroke: _Stroke, work: Work, fuel: Fuel, time: tuple[Ends, Ends]
+) -> tuple[Span | None, Span | None]:
+    """Cubic feet of oxygen and of fuel, preheat counted."""
+    if work.oxygen is None or work.fuel is None:
+        return None, None
+    heating, travel = time
+    flame = gases.preheat_oxygen(fuel, work.fuel)
+    oxygen = [(work.oxygen[end] * travel[end] + flame[end] * heating[end]) / 3600 for end in (0, 1)]
+    burned = [work.fuel[end] * (travel[end] + heating[end]) / 3600 for end in (0, 1)]
+    return _feet3(oxygen[0], oxygen[1]), _feet3(burned[0], burned[1])
+
+
+def _feet3(low: float, high: float) -> Span:
+    return registry.Quantity(low, "foot**3"), registry.Quantity(high, "foot**3")
+
+
+def _plan(
+    lie: Lie, cuts: list[PlannedCut], works: dict[float, Work | Beyond], tip: KnownTip
+) -> CutPlan:
+    section = lie.section
+    known = [work for work in works.values() if isinstance(work, Work)]
+    shared = _shared(cuts)
+    if shared is not None:
+        cuts = [replace(cut, oxygen_pressure=shared) for cut in cuts]
+    kerf = max((work.kerf[1] for work in known), default=_widest_kerf(section, tip))
+    areas = [abs(ring_area(ring)) for ring in section.rings]
+    drawn = section.area if section.radius else areas[0] - sum(areas[1:])
+    statuses = [section.status, tip.status, Status.COMPUTED, *(work.row.status for work in known)]
+    return CutPlan(
+        name=section.name,
+        lies=lie.says,
+        outline=section.rings,
+        cuts=tuple(cuts),
+        bore=inches(tip.bore),
+        one_setting=shared,
+        time=_in_all([cut.time for cut in cuts], "second"),
+        oxygen=_in_all([cut.oxygen for cut in cuts], "foot**3"),
+        fuel=_in_all([cut.fuel for cut in cuts], "foot**3"),
+        section_area=registry.Quantity(drawn, "inch**2"),
+        kerf=inches(kerf),
+        removed=registry.Quantity(drawn * kerf * STEEL, "lb"),
+        weight=registry.Quantity(section.weight, "lb/ft"),
+        balance=section.balance,
+        freed=cuts[-1].part,
+        sources=tuple(
+            dict.fromkeys((*section.sources, *tip.sources, *(work.row.source for work in known)))
+        ),
+        status=weakest(*statuses),
+    )
+
+
+def _widest_kerf(section: Section, tip: KnownTip) -> float:
+    return speed.straight_kerf(tip.bore, 2 * section.radius or section.wall)
+
+
+def _shared(cuts: list[PlannedCut]) -> Span | None:
+    """One pressure that does for every cut; None where there is none."""
+    spans = [cut.oxygen_pressure for cut in cuts]
+    if any(span is None for span in spans):
+        return None
+    low = max(float(span[0].m_as("psi")) for span in spans if span is not None)
+    high = min(float(span[1].m_as("psi")) for span in spans if span is not None)
+    return (psi(low), psi(high)) if low <= high + 1e-9 else None
+
+
+def _in_all(spans: list[Span | None], unit: str) -> Span | None:
+    if any(span is None for span in spans):
+        return None
+    low = sum(float(span[0].m_as(unit)) for span in spans if span is not None)
+    high = sum(float(span[1].m_as(unit)) for span in spans if span is not None)
+    return registry.Quantity(low, unit), registry.Quantity(high, unit)
