@@ -160,6 +160,8 @@ class Helper:
         self._clock = clock
         self._ears: Hears | None = None
         self._mouth: Speaks | None = None
+        self._listening: Listening | None = None
+        self._shown: tuple[Ear, tuple[str, ...]] | None = None
         self._events: queue.SimpleQueue[TurnEvent | None] = queue.SimpleQueue()
         self._work: queue.SimpleQueue[Take | Drop | None] = queue.SimpleQueue()
         self._threaded = threaded
@@ -252,16 +254,18 @@ class Helper:
         self._tell_parts()
 
     def _tell_parts(self) -> None:
-        turns = self.turns
-        if self._ears is not None:
-            ears = self._ears
+        turns, ears = self.turns, self._ears
+        if ears is not None and turns.listening is not self._listening:
+            self._listening = turns.listening  # first: a part that raises is not asked for ever
             self._guarded(Part.MICROPHONE, lambda: ears.listen_for(turns.listening))
         ear = _EARS[turns.state]
         lost = any(part is Part.MICROPHONE for part, _ in turns.faults)
         if ear in (Ear.WAITING, Ear.LISTENING) and (self._ears is None or lost):
             ear = Ear.DEAF
-        self._guarded(Part.SESSION, lambda: self._board.hear(ear))
-        self._guarded(Part.SESSION, lambda: self._board.offer(turns.can_say))
+        if (ear, turns.can_say) != self._shown:
+            self._shown = (ear, turns.can_say)
+            self._guarded(Part.SESSION, lambda: self._board.hear(ear))
+            self._guarded(Part.SESSION, lambda: self._board.offer(turns.can_say))
 
     def _carry_out(self, effect: TurnEffect) -> None:
         match effect:
