@@ -1,12 +1,14 @@
-"""What the user keeps between runs: his tip box and his rig, in one file that he can read.
+"""What the user keeps between runs: tip box and rig in one file, voice and devices in another.
 
-The file is YAML with units in words ("50 ft"), written to a new file that then takes the old one's
-place, so that a crash in mid-write loses nothing.
+Both are YAML that he can read and change ("50 ft"), written to a new file that then takes the old
+one's place, so that a crash in mid-write loses nothing.
 """
 
+import contextlib
 import os
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
+from typing import Any
 
 import yaml
 
@@ -15,7 +17,16 @@ from handsfree.units import Quantity, registry
 from handsfree.values import Fuel, Rig, TipBox, TipOnHand
 
 FILE_NAME = "tips-and-rig.yaml"
+SOUND_FILE_NAME = "sound.yaml"
 HEAD = "# Tip box and rig. Change them here or by voice; every length carries its unit.\n"
+SOUND_HEAD = """\
+# Voice, devices and attention phrase. What is left out is as it comes with the helper.
+#   voice: en-us or en          value_rate, talk_rate: words a minute, with and without figures
+#   pitch: 0 to 100             loudness: 0.1 to 1
+#   microphone, loudspeaker: names as the sound system lists them
+#   barge_in: true where the headset does not hear the helper, so that "stop" can be said over it
+#   attention: the phrase that calls the helper, of three syllables or more
+"""
 _RIG_KEYS = frozenset({"fuel", "hose_length", "hose_bore", "oxygen_purity_percent"})
 _TIP_KEYS = frozenset({"stamp", "bore", "drill", "made_for"})
 
@@ -47,8 +58,61 @@ def cache_folder() -> Path:
     return (Path(base) if base else Path.home() / ".cache") / "handsfree"
 
 
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """How the helper speaks and hears; None where it is as it comes.
+
+    Attributes:
+        voice: name of the voice.
+        value_rate: words a minute for a sentence with a figure in it.
+        talk_rate: words a minute for the rest.
+        pitch: 0 to 100.
+        loudness: share of full volume, 0.1 to 1.
+        loudspeaker: its name; the default when None.
+        microphone: its name; the default when None.
+        barge_in: "stop" is heard while the helper speaks.
+        attention: the phrase that calls the helper.
+    """
+
+    voice: str | None = None
+    value_rate: float | None = None
+    talk_rate: float | None = None
+    pitch: int | None = None
+    loudness: float | None = None
+    loudspeaker: str | None = None
+    microphone: str | None = None
+    barge_in: bool = False
+    attention: str | None = None
+
+
+class SoundSettings:
+    """The file of voice and devices."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self.path = (folder or user_folder()) / SOUND_FILE_NAME
+
+    def read(self) -> Sound:
+        """What is kept; nothing yet is all as it comes.
+
+        Raises:
+            SettingsError: as `Settings.read`.
+        """
+        content = _content(self.path)
+        try:
+            return _sound(content)
+        except (ValueError, TypeError, AttributeError) as fault:
+            raise _nonsense(self.path, fault) from fault
+
+    def write(self, sound: Sound) -> None:
+        """Replace what is kept; raises as `Settings.write`."""
+        kept = _filled(**asdict(sound))
+        if not sound.barge_in:
+            del kept["barge_in"]
+        _write(self.path, SOUND_HEAD, kept)
+
+
 class Settings:
-    """The one file of tip box and rig."""
+    """The file of tip box and rig."""
 
     def __init__(self, folder: Path | None = None) -> None:
         self.path = (folder or user_folder()) / FILE_NAME
@@ -59,19 +123,11 @@ class Settings:
         Raises:
             SettingsError: the file is there and cannot be read; it is left untouched.
         """
+        content = _content(self.path)
         try:
-            text = self.path.read_text(encoding="utf-8")
-        except FileNotFoundError:
-            return Kept()
-        except (OSError, UnicodeDecodeError) as fault:
-            raise SettingsError(f"Cannot read {self.path}: {fault}. Mend it or move it.") from fault
-        try:
-            content = yaml.safe_load(text) or {}
             return _kept(content)
-        except (yaml.YAMLError, ValueError, TypeError, KeyError, AttributeError) as fault:
-            raise SettingsError(
-                f"Cannot make sense of {self.path}: {fault}. Mend the line or move the file away."
-            ) from fault
+        except (ValueError, TypeError, KeyError, AttributeError) as fault:
+            raise _nonsense(self.path, fault) from fault
 
     def write(self, kept: Kept) -> None:
         """Replace what is kept, all or nothing.
@@ -79,20 +135,7 @@ class Settings:
         Raises:
             SettingsError: the disk refuses; the old file stays as it was.
         """
-        part = self.path.with_suffix(f".{os.getpid()}.part")
-        text = HEAD + yaml.safe_dump(_plain(kept), sort_keys=False, allow_unicode=True)
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            with part.open("w", encoding="utf-8") as file:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
-            part.replace(self.path)
-        except OSError as fault:
-            part.unlink(missing_ok=True)
-            raise SettingsError(
-                f"Cannot keep the change in {self.path}: {fault}. The old file stands."
-            ) from fault
+        _write(self.path, HEAD, _plain(kept))
 
 
 def with_tip(box: TipBox, tip: TipOnHand) -> TipBox:
@@ -120,6 +163,67 @@ def same_tip(kept: TipOnHand, said: TipOnHand) -> bool:
             (said.made_for, kept.made_for),
         )
     )
+
+
+def _content(path: Path) -> dict[str, object]:
+    """What a file holds; nothing where there is none."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return {}
+    except (OSError, UnicodeDecodeError) as fault:
+        raise SettingsError(f"Cannot read {path}: {fault}. Mend it or move it.") from fault
+    try:
+        content = yaml.safe_load(text) or {}
+    except (yaml.YAMLError, ValueError) as fault:  # a date of no calendar is a ValueError
+        raise _nonsense(path, fault) from fault
+    if not isinstance(content, dict):
+        raise _nonsense(path, ValueError("it must be names with values"))
+    return content
+
+
+def _nonsense(path: Path, fault: Exception) -> SettingsError:
+    return SettingsError(
+        f"Cannot make sense of {path}: {fault}. Mend the line or move the file away."
+    )
+
+
+def _write(path: Path, head: str, plain: dict[str, object]) -> None:
+    """Replace a file, all or nothing."""
+    part = path.with_suffix(f".{os.getpid()}.part")
+    text = head + (yaml.safe_dump(plain, sort_keys=False, allow_unicode=True) if plain else "")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with part.open("w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
+    except OSError as fault:
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)
+        raise SettingsError(
+            f"Cannot keep the change in {path}: {fault}. The old file stands."
+        ) from fault
+
+
+def _sound(content: dict[str, object]) -> Sound:
+    kinds = {field.name: field.type for field in fields(Sound)}
+    if unknown := {str(name) for name in content} - set(kinds):
+        raise ValueError(f"{', '.join(sorted(unknown))} is not known here")
+    said: dict[str, Any] = {}
+    for name, value in content.items():
+        if value is None:
+            continue
+        wanted, is_flag = kinds[name], isinstance(value, bool)
+        if wanted is bool and not is_flag:
+            raise ValueError(f"{name} must be true or false")
+        if wanted == float | None and (is_flag or not isinstance(value, int | float)):
+            raise ValueError(f"{name} must be a number")
+        if wanted == int | None and (is_flag or not isinstance(value, int)):
+            raise ValueError(f"{name} must be a whole number")
+        said[name] = str(value) if wanted == str | None else value
+    return Sound(**said)
 
 
 def _kept(content: dict[str, object]) -> Kept:

@@ -1,5 +1,7 @@
 """Tips and rig survive a run, a crash in mid-write and a hand that edits the file."""
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -7,7 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.errors import SettingsError
-from handsfree.settings import Kept, Settings, same_tip, user_folder, with_tip, without_tip
+from handsfree.settings import (
+    Kept,
+    Settings,
+    Sound,
+    SoundSettings,
+    same_tip,
+    user_folder,
+    with_tip,
+    without_tip,
+)
 from handsfree.units import feet, inches, millimetres
 from handsfree.values import Fuel, Rig, TipBox, TipOnHand
 
@@ -73,6 +84,147 @@ def test_a_file_left_half_written_by_a_crash_is_not_read(tmp_path: Path) -> None
     settings.write(KEPT)
     settings.path.with_suffix(".123.part").write_text("rig: {fuel: acet", encoding="utf-8")
     assert settings.read() == KEPT
+
+
+LOUD = Sound("en", 100.0, 140.0, 45, 0.9, "Boom headset", "Boom headset", True, "helper come in")
+
+
+def test_sound_settings_that_were_written_are_read(tmp_path: Path) -> None:
+    assert SoundSettings(tmp_path).read() == Sound()
+    for sound in (LOUD, Sound(loudness=1.0), Sound()):
+        SoundSettings(tmp_path).write(sound)
+        assert SoundSettings(tmp_path).read() == sound
+
+
+def test_sound_settings_can_be_written_by_hand(tmp_path: Path) -> None:
+    settings = SoundSettings(tmp_path)
+    settings.path.write_text("loudness: 1\nbarge_in: yes\nmicrophone: 12\n", encoding="utf-8")
+    assert settings.read() == Sound(loudness=1, barge_in=True, microphone="12")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("loudness: very", "loudness must be a number"),
+        ("talk_rate: true", "talk_rate must be a number"),
+        ("pitch: 4.5", "whole number"),
+        ("barge_in: 2", "true or false"),
+        ("colour: red", "colour is not known"),
+        ("- en", "names with values"),
+        ("voice: [", "Mend"),
+    ],
+)
+def test_sound_settings_that_make_no_sense_are_named_and_left_alone(
+    tmp_path: Path, text: str, told: str
+) -> None:
+    settings = SoundSettings(tmp_path)
+    settings.path.write_text(text, encoding="utf-8")
+    with pytest.raises(SettingsError, match=told) as caught:
+        settings.read()
+    assert str(settings.path) in str(caught.value)
+    assert settings.path.read_text(encoding="utf-8") == text
+
+
+KILLED_AT = ("after nothing", "after the first bytes", "before fsync", "before the replacement")
+KILLER = """
+import os, pathlib, sys
+from handsfree import settings
+from handsfree.settings import Kept, Settings, Sound, SoundSettings
+from handsfree.values import Fuel, Rig
+
+where, folder = sys.argv[1], pathlib.Path(sys.argv[2])
+real = pathlib.Path.open
+
+
+class Dying:
+    def __init__(self, file):
+        self._file = file
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *fault):
+        self._file.close()
+
+    def write(self, text):
+        if where == "after nothing":
+            os._exit(9)
+        self._file.write(text[:20] if where == "after the first bytes" else text)
+
+    def flush(self):
+        self._file.flush()
+        if where == "after the first bytes":
+            os._exit(9)
+
+    def fileno(self):
+        return self._file.fileno()
+
+
+def die(*_):
+    os._exit(9)
+
+
+def opened(path, *args, **named):
+    file = real(path, *args, **named)
+    return Dying(file) if path.suffix == ".part" else file
+
+
+pathlib.Path.open = opened
+if where == "before fsync":
+    settings.os.fsync = die
+if where == "before the replacement":
+    pathlib.Path.replace = die
+if sys.argv[3] == "tips":
+    Settings(folder).write(Kept(Rig(Fuel.PROPANE)))
+else:
+    SoundSettings(folder).write(Sound(loudness=0.3))
+"""
+
+
+@pytest.mark.parametrize("where", KILLED_AT)
+@pytest.mark.parametrize("what", ["tips", "sound"])
+def test_a_process_killed_in_mid_write_leaves_the_old_file(
+    tmp_path: Path, where: str, what: str
+) -> None:
+    Settings(tmp_path).write(KEPT)
+    SoundSettings(tmp_path).write(LOUD)
+    done = subprocess.run(
+        [sys.executable, "-c", KILLER, where, str(tmp_path), what], capture_output=True, check=False
+    )
+    assert done.returncode == 9, done.stderr
+    assert Settings(tmp_path).read() == KEPT
+    assert SoundSettings(tmp_path).read() == LOUD
+    Settings(tmp_path).write(Kept())
+    SoundSettings(tmp_path).write(Sound())
+    assert Settings(tmp_path).read() == Kept()
+    assert SoundSettings(tmp_path).read() == Sound()
+
+
+def test_a_disk_without_room_leaves_both_old_files(tmp_path: Path) -> None:
+    """The limit on the size of a file stands for a full disk: the write itself is refused."""
+    Settings(tmp_path).write(KEPT)
+    SoundSettings(tmp_path).write(LOUD)
+    program = """
+import pathlib, resource, signal, sys
+from handsfree.errors import SettingsError
+from handsfree.settings import Kept, Settings, Sound, SoundSettings
+
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (16, 16))
+folder = pathlib.Path(sys.argv[1])
+for write in (lambda: Settings(folder).write(Kept()), lambda: SoundSettings(folder).write(Sound())):
+    try:
+        write()
+    except SettingsError as fault:
+        print("refused" if "old file stands" in str(fault) else fault)
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.split() == ["refused", "refused"]
+    assert Settings(tmp_path).read() == KEPT
+    assert SoundSettings(tmp_path).read() == LOUD
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["sound.yaml", "tips-and-rig.yaml"]
 
 
 @pytest.mark.parametrize(
