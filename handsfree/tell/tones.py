@@ -15,7 +15,7 @@ from typing import Final
 from handsfree.values import Samples, Tone
 
 RATE: Final = 22050  # the voice's own, so that one open loudspeaker serves both
-LOW, HIGH = 660.0, 990.0  # hertz, a fifth apart
+LOW, HIGH = 500.0, 750.0  # hertz, a fifth apart: between the roar of a torch and its hiss
 SIZE: Final = 0.6  # of full scale
 RAMP_S: Final = 0.006  # a beat without it is a click
 
@@ -43,7 +43,7 @@ class Signal:
 
 
 SIGNALS: Final[dict[Tone, Signal]] = {
-    Tone.HEARD: Signal("one short tick: I have heard you", (Beat(0.05, 0.0, HIGH),)),
+    Tone.HEARD: Signal("one short tick: I have heard you", (Beat(0.07, 0.0, HIGH),)),
     Tone.LISTENING: Signal(
         "short, long: I am listening, go ahead", (Beat(0.06, 0.06, LOW), Beat(0.24, 0.0, HIGH))
     ),
@@ -70,7 +70,7 @@ def tone(which: Tone) -> Samples:
     """The samples of a signal.
 
     >>> round(tone(Tone.HEARD).seconds, 2)
-    0.05
+    0.07
     """
     wave = array.array("h")
     for beat in SIGNALS[which].beats:
