@@ -21,6 +21,7 @@ from handsfree.engine.metals import stop_for_metal
 from handsfree.engine.plan.answer import answer_plan
 from handsfree.engine.refusals import refuse_hazards
 from handsfree.engine.saying import stamp as stamp_words
+from handsfree.engine.supply.answer import answer_supply
 from handsfree.engine.tips import fit, suiting_from_box, tip_on_hand
 from handsfree.engine.weights import answer_weight
 from handsfree.units import Quantity
@@ -83,6 +84,8 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
             )
         case About.CUT_ORDER:
             return answer_plan(request, rig, box)
+        case About.GAS if request.stores or request.count is not None:
+            return answer_supply(request, rig, box)
         case About.TAKE_UP:
             return Question(request, "list", "What goes up? Tell me one piece after the other.")
         case About.TIMER | About.BEAT:

@@ -3,6 +3,7 @@
 import functools
 
 from handsfree.engine import gases, published, sheet, speed, tables
+from handsfree.engine.fuel_hose import fuel_at_regulator
 from handsfree.engine.job import Job
 from handsfree.engine.saying import whole
 from handsfree.engine.trust import weakest
@@ -58,11 +59,19 @@ def oxygen_pressure(job: Job) -> Figure:
 
 def fuel_pressure(job: Job) -> Figure | None:
     """Fuel at the regulator."""
-    found = gases.fuel_pressure(job.fuel, job.metal.thickness)
+    found = fuel_at_regulator(job.fuel, job.metal.thickness, job.work.fuel, job.line)
     if found is None:
         return None
     low, high = found.pressure
-    return Figure("fuel_pressure", psi(low), psi(high), found.source, found.status, job.fuel.value)
+    status = found.status
+    if found.pressure != _listed_fuel(job):
+        status = weakest(status, Status.COMPUTED)
+    return Figure("fuel_pressure", psi(low), psi(high), found.source, status, job.fuel.value)
+
+
+def _listed_fuel(job: Job) -> tuple[float, float] | None:
+    found = gases.fuel_pressure(job.fuel, job.metal.thickness)
+    return None if found is None else found.pressure
 
 
 def travel_speed(job: Job) -> Figure:

@@ -66,7 +66,8 @@ def flows(fuel: Fuel, thickness: float) -> Flows | None:
     """Flows for the right tip; None where no table lists that fuel.
 
     Acetylene is the hand table's own. For the others the later machine table gives cutting oxygen
-    and fuel, and the preheat oxygen follows from the neutral ratio.
+    and fuel, and the preheat oxygen follows from the neutral ratio. No table lists propylene: its
+    flow is the propane's with the same heat in it.
     """
     row = published.hand_cutting_at(thickness)
     if row is None:
@@ -89,6 +90,8 @@ def preheat_oxygen(fuel: Fuel, burned: Ends) -> Ends:
 
 
 def _machine_flows(fuel: Fuel, thickness: float) -> tuple[Ends, Ends, str, Status] | None:
+    if fuel is Fuel.PROPYLENE:
+        return _of_the_same_heat(thickness)
     rows = _machine_rows(fuel)
     for below, above in zip(rows, rows[1:], strict=False):
         if below[0] - published.SAME <= thickness <= above[0] + published.SAME:
@@ -96,6 +99,25 @@ def _machine_flows(fuel: Fuel, thickness: float) -> tuple[Ends, Ends, str, Statu
             cutting = _blend(below[1], above[1], share)
             return cutting, _blend(below[2], above[2], share), below[3], below[4]
     return None
+
+
+def _of_the_same_heat(thickness: float) -> tuple[Ends, Ends, str, Status] | None:
+    """Propane's row with propylene in its place: less heat to a cubic foot, so more of it."""
+    propane = _machine_flows(Fuel.PROPANE, thickness)
+    if propane is None:
+        return None
+    cutting, burned, source, status = propane
+    heats = [
+        float(tables.fuel(each).heat.m_as("Btu/ft**3")) for each in (Fuel.PROPANE, Fuel.PROPYLENE)
+    ]
+    more = heats[0] / heats[1]
+    same = burned[0] * more, burned[1] * more
+    return (
+        cutting,
+        same,
+        source,
+        weakest(status, Status.COMPUTED, tables.fuel(Fuel.PROPYLENE).status),
+    )
 
 
 @functools.cache

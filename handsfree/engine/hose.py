@@ -1,11 +1,14 @@
-"""Pressure lost in the oxygen hose: what the regulator must read for the tip to have its pressure.
+"""Pressure lost in a hose: what the regulator must read for the torch to have its pressure.
 
 Isothermal compressible flow in a smooth round tube: p1^2 - p2^2 = f L/D (4 m/pi D^2)^2 R T, with
 Haaland's friction factor. Couplings, quick connectors and arrestors are not counted.
 """
 
+import functools
 import math
+from dataclasses import dataclass
 
+from handsfree.engine import tables
 from handsfree.engine.flow import (
     ATMOSPHERE,
     CUBIC_FEET_AN_HOUR,
@@ -16,6 +19,8 @@ from handsfree.engine.flow import (
 )
 
 VISCOSITY = 2.03e-5  # of oxygen at 293 K, Pa s
+UNIVERSAL = 8.31446  # gas constant, J/(mol K)
+STANDARD = 294.26  # K, 70 F: where a cubic foot of gas is counted
 ROUGHNESS = 1.5e-6  # of a smooth lining, m: a rough one (1e-5) would lose a tenth more
 
 LENGTHS = (5.0, 400.0)  # feet
@@ -24,7 +29,35 @@ USUAL_BORE = 0.25  # inches, when only the length is known
 HEAVY_LOSS = 10.0  # psi, from which a larger hose is advised
 
 
-def regulator_pressure(tip: float, flow: float, length: float, bore: float) -> float:
+@dataclass(frozen=True, slots=True)
+class Gas:
+    """What decides the loss of a gas: constant in J/(kg K), viscosity in Pa s, kg/s of a cfh."""
+
+    constant: float
+    viscosity: float
+    mass_a_cfh: float
+
+
+OXYGEN = Gas(GAS_CONSTANT, VISCOSITY, 1 / CUBIC_FEET_AN_HOUR)
+
+
+@functools.cache
+def gas(name: str) -> Gas:
+    """A fuel gas by its name, from its molar mass and viscosity; ideal, near room temperature.
+
+    >>> round(gas("propane").constant), round(OXYGEN.mass_a_cfh / gas("oxygen").mass_a_cfh, 2)
+    (189, 1.0)
+    """
+    row = tables.gas(name)
+    constant = UNIVERSAL / float(row.molar_mass.m_as("kg/mol"))
+    density = ATMOSPHERE * PASCALS / (constant * STANDARD)
+    mass = density * 0.3048**3 / 3600
+    return Gas(constant, float(row.viscosity.m_as("Pa*s")), mass)
+
+
+def regulator_pressure(
+    tip: float, flow: float, length: float, bore: float, gas: Gas = OXYGEN
+) -> float:
     """Gauge pressure at the regulator, in psi, that leaves `tip` psi at the torch.
 
     Source: compressible pipe flow as in handbooks; checked in tests/reference against a fluids
@@ -36,9 +69,10 @@ def regulator_pressure(tip: float, flow: float, length: float, bore: float) -> f
 
     Args:
         tip: wanted at the torch, gauge, in psi.
-        flow: of oxygen, cutting and preheat, in cfh.
+        flow: in cfh; of oxygen, cutting and preheat together.
         length: in feet.
         bore: inside diameter in inches.
+        gas: that flows; oxygen when not named.
 
     Raises:
         ValueError: length or bore is outside what the formula is used for.
@@ -47,10 +81,10 @@ def regulator_pressure(tip: float, flow: float, length: float, bore: float) -> f
         raise ValueError(f"A hose of {length} ft and {bore} in is outside the formula.")
     diameter = bore * METRES
     metres = length * 12 * METRES
-    mass = flow / CUBIC_FEET_AN_HOUR
+    mass = flow * gas.mass_a_cfh
     flux = 4 * mass / (math.pi * diameter**2)
-    friction = _friction(flux * diameter / VISCOSITY, ROUGHNESS / diameter)
-    lost = friction * metres / diameter * flux**2 * GAS_CONSTANT * INLET_TEMPERATURE
+    friction = _friction(flux * diameter / gas.viscosity, ROUGHNESS / diameter)
+    lost = friction * metres / diameter * flux**2 * gas.constant * INLET_TEMPERATURE
     outlet = (tip + ATMOSPHERE) * PASCALS
     return math.sqrt(outlet**2 + lost) / PASCALS - ATMOSPHERE
 

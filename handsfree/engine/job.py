@@ -6,7 +6,7 @@ from handsfree.engine.limits import fuel_of
 from handsfree.engine.pieces import Metal
 from handsfree.engine.tips import KnownTip
 from handsfree.engine.trust import weakest
-from handsfree.engine.work import Work
+from handsfree.engine.work import Hose, Work
 from handsfree.values import Fit, Fuel, Request, Rig, Status
 
 
@@ -22,6 +22,7 @@ class Job:
         work: what to set and expect.
         hose_counted: the hose loss is in the regulator's pressure.
         hose_assumed: its bore was taken as the usual one.
+        line: the hoses, None when they are not to be counted; both are taken to be alike.
     """
 
     request: Request
@@ -31,6 +32,7 @@ class Job:
     work: Work
     hose_counted: bool
     hose_assumed: bool
+    line: Hose | None = None
 
     @property
     def fuel(self) -> Fuel:

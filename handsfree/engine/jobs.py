@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from handsfree.engine import hose
 from handsfree.engine.flow import purity_pace
+from handsfree.engine.fuel_hose import fuel_at_regulator
 from handsfree.engine.job import Job
 from handsfree.engine.limits import fuel_of, hose_too_long, purity_of
 from handsfree.engine.metals import stop_for_metal
@@ -86,7 +87,7 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
     )
     if isinstance(work, Beyond):
         return refuse_beyond(request, work, means.tip)
-    if loses_too_much(work):
+    if loses_too_much(work) or fuel_over_limit(means, metal.thickness, work):
         return hose_too_long(request)
     return Job(
         request=request,
@@ -96,12 +97,19 @@ def job_for(request: Request, rig: Rig, box: TipBox) -> Job | Question | Refusal
         work=work,
         hose_counted=means.line is not None,
         hose_assumed=means.hose_assumed,
+        line=means.line,
     )
 
 
 def loses_too_much(work: Work) -> bool:
     """Whether more pressure is lost in the hose than arrives."""
     return work.hose_loss > max(work.pressure[1], hose.HEAVY_LOSS)
+
+
+def fuel_over_limit(means: Means, thickness: float, work: Work) -> bool:
+    """Whether a long fuel hose would ask more at the regulator than the fuel is ever given."""
+    found = fuel_at_regulator(means.fuel, thickness, work.fuel, means.line)
+    return found is not None and found.pressure[1] > found.limit
 
 
 def refuse_beyond(request: Request, beyond: Beyond, tip: KnownTip | None) -> Refusal:

@@ -177,8 +177,8 @@ def notes(job: Job) -> Keys:
         found += _hose_notes(job)
         if job.fuel is not Fuel.ACETYLENE:
             found.append("pressure_other_fuel")
-    if work.fuel is None and (_all(job) or about is About.GAS):
-        found.append("no_propylene_flow")
+    if job.fuel is Fuel.PROPYLENE and (_all(job) or about is About.GAS):
+        found.append("propylene_flow")
     if about is About.GAS and work.fuel is not None:
         found.append("flow_total")
     if about is About.PREHEAT and not work.sheet and job.metal.thickness <= EDGE_START_UP_TO:

@@ -24,6 +24,8 @@ EXPECTED = {
     "oxygen_purity": {Status.READ: 3},
     "oxygen_cylinder": {Status.COMPUTED: 13},
     "oxygen_cylinder_temperature": {Status.COMPUTED: 7},
+    "oxygen_compressibility": {Status.COMPUTED: 105},
+    "supply_rules": {Status.MEMORY: 3},
     "hose_drops": {Status.COMPUTED: 45},
     "cylinders": {Status.SECONDARY: 5},
     "acetylene_draw": {Status.READ: 1, Status.SECONDARY: 2, Status.MEMORY: 1},

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.engine import flow, hose
+from handsfree.engine import flow, hose, tables
 from handsfree.engine.answer import answer
+from handsfree.engine.supply import contents
 from handsfree.units import millimetres, psi
 from handsfree.values import About, Answer, Conversion, Request, Rig, TipBox
 
@@ -124,3 +125,74 @@ def test_pressures_convert_as_the_pound_is_defined(value: float) -> None:
     assert isinstance(reply, Answer)
     pascals = value * 0.45359237 * 9.80665 / 0.0254**2
     assert float(reply.figures[0].low.m_as("bar")) == pytest.approx(pascals / 1e5, rel=1e-9)
+
+
+@pytest.mark.parametrize("temperature", [-20, 0, 15, 32, 45, 60, 70, 85, 100, 115, 120])
+@pytest.mark.parametrize("gauge", [50, 150, 500, 900, 1300, 1700, 2100, 2300, 2650])
+def test_oxygen_in_a_cylinder_agrees_with_the_reference_equation_of_state(
+    properties: ModuleType, temperature: float, gauge: float
+) -> None:
+    """CoolProp's density of oxygen, between the rows of the table too: within 0.5 percent."""
+
+    def density(psig: float, fahrenheit: float) -> float:
+        kelvin = (fahrenheit - 32) / 1.8 + 273.15
+        pascals = (psig + flow.ATMOSPHERE) * flow.PASCALS
+        return float(properties.PropsSI("D", "P", pascals, "T", kelvin, "Oxygen"))
+
+    usable = density(gauge, temperature) - density(0, temperature)
+    wanted = 244 * usable / (density(2200, 70) - density(0, 70))
+    assert contents.oxygen_left(gauge, temperature) == pytest.approx(wanted, rel=0.005)
+
+
+def test_compressibility_of_oxygen_agrees_with_the_reference_equation_of_state(
+    properties: ModuleType,
+) -> None:
+    """CoolProp, every row of the table, to its four figures."""
+    wrong = []
+    for row in tables.table("oxygen_compressibility").rows:
+        kelvin = (row.number("temperature") - 32) / 1.8 + 273.15
+        pascals = (row.number("gauge") + flow.ATMOSPHERE) * flow.PASCALS
+        wanted = float(properties.PropsSI("Z", "P", pascals, "T", kelvin, "Oxygen"))
+        if abs(row.number("compressibility") - wanted) > 6e-5:
+            wrong.append(f"{row.number('temperature')} F {row.number('gauge')}: {wanted:.5f}")
+    assert wrong == []
+
+
+def test_oxygen_by_its_gauge_agrees_with_the_published_reading() -> None:
+    """The table of readings at 70 F, computed apart: within a cubic foot."""
+    for reading in tables.oxygen_cylinder():
+        found = contents.oxygen_left(float(reading.gauge.m_as("psi")))
+        assert found == pytest.approx(float(reading.content.m_as("ft**3")), abs=1.0)
+    for temperature, listed in tables.full_oxygen_gauge():
+        found = contents.full_gauge(float(temperature.m_as("degF")))
+        assert found == pytest.approx(float(listed.value.m_as("psi")), abs=6)
+
+
+@pytest.mark.parametrize(
+    ("name", "bore", "length", "amount", "tip"),
+    [
+        ("acetylene", 0.1875, 100, 13, 5),
+        ("acetylene", 0.25, 200, 37, 6),
+        ("propane", 0.1875, 100, 25, 9),
+        ("natural gas", 0.25, 100, 70, 7),
+    ],
+)
+def test_fuel_hose_loss_agrees_with_isothermal_pipe_flow(
+    name: str, bore: float, length: float, amount: float, tip: float
+) -> None:
+    """fluids, isothermal compressible flow with its own friction factor; 3 % as for oxygen."""
+    gas = hose.gas(name)
+    diameter = bore * flow.METRES
+    mass = amount * gas.mass_a_cfh
+    found = hose.regulator_pressure(tip, amount, length, bore, gas)
+    inlet = (found + flow.ATMOSPHERE) * flow.PASCALS
+    reynolds = 4 * mass / (math.pi * diameter * gas.viscosity)
+    passed = fluids.isothermal_gas(
+        rho=inlet / (gas.constant * flow.INLET_TEMPERATURE),
+        fd=fluids.friction_factor(Re=reynolds, eD=hose.ROUGHNESS / diameter),
+        P1=inlet,
+        P2=(tip + flow.ATMOSPHERE) * flow.PASCALS,
+        L=length * 0.3048,
+        D=diameter,
+    )
+    assert passed == pytest.approx(mass, rel=0.03)

@@ -3,9 +3,10 @@
 import math
 from dataclasses import replace
 
-from handsfree.engine import advice, gases, published, tables
+from handsfree.engine import advice, published, tables
 from handsfree.engine.cut_order import answer_cut_order
 from handsfree.engine.figures import EDGE_START_UP_TO, shade
+from handsfree.engine.fuel_hose import fuel_at_regulator
 from handsfree.engine.jobs import Means, means_for, refuse_beyond
 from handsfree.engine.limits import hose_too_long
 from handsfree.engine.metals import metal_cautions, metal_technique, stop_for_metal
@@ -241,7 +242,7 @@ def _figures(
     many = f"for {whole(count)}" if 1 < count <= 999 else "in all"
     found: list[Figure | None] = [
         _pressure(made, source),
-        _fuel_pressure(means.fuel, thickest),
+        _fuel_pressure(means, made, thickest),
         _total("time", made.time, count, made.status, many),
         _total("oxygen_used", made.oxygen, count, made.status, many),
         _total("fuel_used", made.fuel, count, made.status, f"{means.fuel.value}, {many}"),
@@ -266,12 +267,24 @@ def _pressure(made: CutPlan, source: str) -> Figure | None:
     return Figure("oxygen_pressure", psi(low), psi(high), source, made.status, note)
 
 
-def _fuel_pressure(fuel: Fuel, thickest: Quantity) -> Figure | None:
-    found = gases.fuel_pressure(fuel, float(thickest.m_as("in")))
+def _fuel_pressure(means: Means, made: CutPlan, thickest: Quantity) -> Figure | None:
+    """At the regulator, with the loss of a long hose at the plan's highest rate of burning."""
+    rates = [
+        tuple(
+            float(gas.m_as("ft**3")) / float(time.m_as("hour"))
+            for gas, time in zip(cut.fuel, cut.time, strict=True)
+        )
+        for cut in made.cuts
+        if cut.fuel is not None and cut.time is not None
+    ]
+    flow = (min(low for low, _ in rates), max(high for _, high in rates)) if rates else None
+    found = fuel_at_regulator(means.fuel, float(thickest.m_as("in")), flow, means.line)
     if found is None:
         return None
     low, high = found.pressure
-    return Figure("fuel_pressure", psi(low), psi(high), found.source, found.status, fuel.value)
+    return Figure(
+        "fuel_pressure", psi(low), psi(high), found.source, found.status, means.fuel.value
+    )
 
 
 def _total(
@@ -359,8 +372,8 @@ def _notes(request: Request, made: CutPlan, section: Section, means: Means) -> t
         found.append("plan_preheat_left_out")
     elif made.time is not None:
         found.append("plan_times_computed")
-    if made.oxygen is None and made.time is not None:
-        found.append("no_propylene_flow")
+    if means.fuel is Fuel.PROPYLENE and made.oxygen is not None:
+        found.append("propylene_flow")
     found.append("hose_counted" if means.line is not None else "hose_not_counted")
     found += ["table_from_memory", "chart_first"]
     return tuple(found)
