@@ -320,3 +320,24 @@ def test_playing_again_and_again_leaks_no_file(server: SoundServer) -> None:
         for _ in range(8):
             speaker.play([tone(500, 0.05)])
         assert len(list(OPEN_FILES.iterdir())) <= before + 1
+
+
+@pytest.mark.skipif(not OPEN_FILES.exists(), reason="no list of open files on this system")
+def test_opening_again_and_again_leaks_no_file(server: SoundServer) -> None:
+    """As a shift does whose headset has a loose plug."""
+
+    def open_both(devices: SoundDevice) -> None:
+        with Speaker(devices, "ear") as speaker:
+            speaker.play([tone(500, 0.02)])
+        microphone = Microphone(devices, "Monitor of mouth")
+        microphone.open()
+        microphone.close()
+        with pytest.raises(NoDeviceError):
+            Speaker(devices, "gone").play([tone(500, 0.02)])
+
+    devices = SoundDevice()
+    open_both(devices)
+    before = len(list(OPEN_FILES.iterdir()))
+    for _ in range(6):
+        open_both(devices)
+    assert len(list(OPEN_FILES.iterdir())) <= before + 1
