@@ -100,6 +100,11 @@ _RULE = re.compile(
     r"(?P<title>\d+) (?P<code>CFR|CCR) (?P<part>\d{2,4})(?:\.(?P<section>\d+(?:-\d+)?))?"
     r"(?P<levels>(?:\([A-Za-z0-9]{1,4}\))*)"
 )
+# A second section of the same title: "29 CFR 1926.353(c) and 1926.354".
+_SECOND_SECTION = re.compile(
+    r"(?P<first>\d+ CFR \d[\w.()-]*) and (?P<part>\d{2,4})\.(?P<section>\d+(?:-\d+)?)"
+    r"(?P<levels>(?:\([A-Za-z0-9]{1,4}\))*)"
+)
 _STATE_RULE = re.compile(
     r"\b(?P<code>[A-Z]{2,}) (?P<groups>\d+(?:-\d+)+)(?P<levels>(?:\([A-Za-z0-9]{1,4}\))*)"
 )
@@ -169,6 +174,7 @@ def _in_words(text: str) -> str:
         else sign
         for sign in text
     )
+    text = _SECOND_SECTION.sub(lambda match: f"{match['first']} and {_section(match)}", text)
     text = _RULE.sub(lambda match: _rule(match), text)
     text = _STATE_RULE.sub(lambda match: _state_rule(match), text)
     text = _CHAPTER.sub(
@@ -354,6 +360,12 @@ def _letters(capitals: str) -> str:
 
 
 def _rule(match: re.Match[str]) -> str:
+    title = whole(int(match["title"][-3:]))
+    return f"{title} {_letters(match['code'])} {_section(match)}"
+
+
+def _section(match: re.Match[str]) -> str:
+    """Part, section and levels: "nineteen ten point two five three, paragraph A two"."""
     part = match["part"]
     if len(part) == 4 and part.startswith("19"):
         said = _in_pairs(part)
@@ -361,8 +373,7 @@ def _rule(match: re.Match[str]) -> str:
         said = spelt(part) if len(part) > 2 else whole(int(part))
     section = " dash ".join(map(spelt, (match["section"] or "").split("-")))
     section = f" point {section}" if section else ""
-    title = whole(int(match["title"][-3:]))
-    return f"{title} {_letters(match['code'])} {said}{section}{_levels(match['levels'])}"
+    return f"{said}{section}{_levels(match['levels'])}"
 
 
 def _state_rule(match: re.Match[str]) -> str:

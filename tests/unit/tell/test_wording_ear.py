@@ -100,3 +100,11 @@ def test_only_whole_numbers_with_a_twin_are_read_both_ways() -> None:
         "": "",
     }
     assert {text: read_both_ways(text) for text in rows} == rows
+
+
+def test_a_second_section_of_a_rule_is_said_as_one_too() -> None:
+    said = for_the_ear("The rule is 29 CFR 1926.353(c) and 1926.354")
+    assert said == (
+        "The rule is twenty nine C F R nineteen twenty six point three five three, paragraph C"
+        " and nineteen twenty six point three five four."
+    )
