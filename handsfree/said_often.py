@@ -1,0 +1,89 @@
+"""What the helper says often, so that it can be spoken ahead of time.
+
+The list is asked of the rooms themselves: openings of answers on common plates, prompts of the
+engine, refusals of its table, and the fixed sentences of the dialogue.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import ModuleType
+from typing import Final
+
+from handsfree import session
+from handsfree.dialogue import said_before, talk, turn_asides, turn_moves
+from handsfree.engine import tables
+from handsfree.engine.answer import answer
+from handsfree.engine.refusals import refuse
+from handsfree.tell.wording import told
+from handsfree.tell.wording_ear import for_the_ear
+from handsfree.units import Quantity, inches, millimetres
+from handsfree.values import About, Fuel, Piece, Question, Reply, Request, Rig, Shape, TipBox, Words
+
+PLATES_IN: Final = (0.125, 0.1875, 0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0)
+PLATES_MM: Final = (6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0)
+ASKED_OFTEN: Final = (About.SETTING, About.TRAVEL_SPEED, About.OXYGEN_PRESSURE, About.TIP)
+_FIXED: Final = (turn_moves, turn_asides, said_before, talk, session)
+
+
+def said_often(fuels: Sequence[Fuel] = (Fuel.ACETYLENE,)) -> tuple[str, ...]:
+    """The sentences, those that are waited for most first.
+
+    Args:
+        fuels: the rig's own, and others that are expected.
+
+    >>> often = said_often()
+    >>> "Working." in often, "Three quarter inch plate, acetylene." in often
+    (True, True)
+    """
+    found = [*fixed(), *openings(fuels), *prompts(), *refusals()]
+    return tuple(dict.fromkeys(sentence for sentence in found if sentence))
+
+
+def fixed() -> Iterator[str]:
+    """The constant sentences of the dialogue; typed words among its constants are none."""
+    for module in _FIXED:
+        yield from filter(_is_sentence, _constants(module))
+
+
+def openings(fuels: Iterable[Fuel]) -> Iterator[str]:
+    """How answers on common plates begin: with what was understood."""
+    plates: list[Quantity] = [*map(inches, PLATES_IN), *map(millimetres, PLATES_MM)]
+    for fuel in fuels:
+        for about in ASKED_OFTEN:
+            for thickness in plates:
+                piece = Piece(shape=Shape.PLATE, thickness=thickness)
+                yield _spoken(_reply(Request(about, piece=piece, fuel=fuel)))[0]
+
+
+def prompts() -> Iterator[str]:
+    """What the engine asks for where a request says nothing but what it is about."""
+    for about in About:
+        reply = _reply(Request(about))
+        if isinstance(reply, Question):
+            yield from _spoken(reply)
+
+
+def refusals() -> Iterator[str]:
+    """How every refusal of the table begins; the rest is made while that is said."""
+    for key in tables.refusal_keys():
+        yield from _spoken(refuse(Request(About.SETTING), key))[:2]
+
+
+def _reply(request: Request) -> Reply:
+    return answer(request, Rig(), TipBox())
+
+
+def _spoken(reply: Reply) -> tuple[str, ...]:
+    return told(Words(""), reply, lambda key: tables.source(key).citation).sentences
+
+
+def _constants(module: ModuleType) -> Iterator[str]:
+    for name, value in vars(module).items():
+        if name.strip("_").isupper():
+            if isinstance(value, str):
+                yield value
+            elif isinstance(value, Mapping):
+                yield from (each for each in value.values() if isinstance(each, str))
+
+
+def _is_sentence(text: str) -> bool:
+    return text[-1:] in (".", "?") and text == for_the_ear(text)

@@ -1,0 +1,63 @@
+"""What is spoken ahead is what will be said, word for word."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from handsfree.dialogue.said_before import MORE, THAT_IS_ALL
+from handsfree.dialogue.turn_asides import BACK_AGAIN, FAULT_SAID
+from handsfree.dialogue.turn_moves import NOT_COME, WORKING
+from handsfree.engine import tables
+from handsfree.said_often import said_often
+from handsfree.session import Session
+from handsfree.settings import Settings
+from handsfree.tell.voice_store import LARGEST_STORE
+from handsfree.tell.wording_ear import for_the_ear
+from handsfree.values import Fuel, Words
+
+BYTES_A_WORD = 26_500  # of 16-bit samples at 22 kHz, at 100 words a minute
+
+
+def test_the_fixed_sentences_of_the_dialogue_are_among_them() -> None:
+    often = said_often()
+    assert {WORKING, NOT_COME, MORE, THAT_IS_ALL} <= set(often)
+    assert {*BACK_AGAIN.values(), *FAULT_SAID.values()} <= set(often)
+    assert often[0] == WORKING, "what is waited for most comes first"
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "what do i set for three quarter plate",
+        "how fast on half inch plate",
+        "oxygen pressure for twelve mil plate",
+        "which tip for two inch plate",
+    ],
+)
+@pytest.mark.parametrize("fuel", ["", " on propane"])
+def test_answers_on_common_plates_open_with_one_of_them(
+    asked: str, fuel: str, tmp_path: Path
+) -> None:
+    often = said_often((Fuel.ACETYLENE, Fuel.PROPANE))
+    said = Session(Settings(tmp_path)).take(Words(asked + fuel)).sentences
+    assert said[0] in often
+
+
+def test_every_refusal_is_among_them() -> None:
+    often = set(said_often())
+    for key in tables.refusal_keys():
+        assert for_the_ear(tables.refusal(key).reason) in often, key
+
+
+def test_each_is_fit_for_the_ear_and_there_once() -> None:
+    often = said_often()
+    assert len(set(often)) == len(often)
+    for sentence in often:
+        assert for_the_ear(sentence) == sentence
+        assert re.search(r"[.?]$", sentence), sentence
+
+
+def test_all_of_them_fit_into_the_store() -> None:
+    words = sum(len(sentence.split()) for sentence in said_often(tuple(Fuel)[:2]))
+    assert words * BYTES_A_WORD < LARGEST_STORE
