@@ -20,7 +20,7 @@ from handsfree.values import About, Fuel, Piece, Question, Reply, Request, Rig, 
 
 PLATES_IN: Final = (0.125, 0.1875, 0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0)
 PLATES_MM: Final = (6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0)
-ASKED_OFTEN: Final = (About.SETTING, About.TRAVEL_SPEED, About.OXYGEN_PRESSURE, About.TIP)
+ASKED_OFTEN: Final = (About.SETTING, About.TRAVEL_SPEED)
 _FIXED: Final = (turn_moves, turn_asides, said_before, talk, session)
 
 

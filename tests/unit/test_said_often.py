@@ -31,8 +31,8 @@ def test_the_fixed_sentences_of_the_dialogue_are_among_them() -> None:
     [
         "what do i set for three quarter plate",
         "how fast on half inch plate",
-        "oxygen pressure for twelve mil plate",
-        "which tip for two inch plate",
+        "what do i set for twelve mil plate",
+        "how fast on two inch plate",
     ],
 )
 @pytest.mark.parametrize("fuel", ["", " on propane"])
