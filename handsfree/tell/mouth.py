@@ -19,7 +19,7 @@ from typing import Final
 from handsfree.errors import SoundError, VoiceError
 from handsfree.tell.speaker import STALLED_S, Speaker
 from handsfree.tell.tones import RATE, tone
-from handsfree.tell.voice import Voice, VoiceSettings, adjusted
+from handsfree.tell.voice import Voice, VoiceSettings, adjusted, after_pause
 from handsfree.values import Control, Failed, Mended, Part, Samples, Spoken, Tone
 
 AHEAD: Final = 2  # sentences made before they are needed
@@ -37,6 +37,7 @@ class _Saying:
     number: int
     pieces: deque[Samples] = field(default_factory=deque)
     made: int = 0
+    begun: bool = False
     stopped: bool = False
     failed: bool = False
 
@@ -300,7 +301,8 @@ class Mouth:
         with self._change:
             saying.made += 1
             if samples.data:
-                saying.pieces.append(samples)
+                saying.pieces.append(after_pause(samples) if saying.begun else samples)
+                saying.begun = True
             self._change.notify_all()
         if not self._voice.fault:
             self._mended(Part.VOICE)

@@ -6,6 +6,7 @@ the next sentence tries again. Sentences are rendered one by one, so that the fi
 while the next is made.
 """
 
+import array
 import contextlib
 import json
 import os
@@ -32,7 +33,12 @@ RATE_CORRECTION: Final = 1.05
 SLOWEST, FASTEST = 80, 300  # words a minute: below 80 espeak-ng no longer slows down
 FASTEST_ASKED: Final = 220  # as far as "faster" goes: figures are lost beyond
 MEMORY_FOLDER: Final = Path("/dev/shm")
-TOO_FAST: Final = 1.05  # times the rate wanted: then the sentence is rendered again, slower
+# So far a sentence may be from the rate wanted; else it is rendered again, by so much at most.
+NEAR_ENOUGH: Final = 1.05
+QUICKER_BY: Final = 1.3  # long words take their time
+PAUSE_S: Final = 0.25  # between sentences; the voice's own are 0.4 to 0.7 s, at the end too
+TAIL_S: Final = 0.04
+SILENT: Final = 60  # of 32767: below it nothing is heard
 PATIENCE_S: Final = 2.0  # a sentence takes some 15 ms; a start 60 ms, and gets twice as long
 LONGEST_PIECE: Final = 400  # characters: the time to render grows with the square of the length
 REMEMBERED: Final = 64  # sentences kept in memory, for "say again"
@@ -164,11 +170,13 @@ class Voice:
         return self._render(sentence, words_a_minute, keep=False)
 
     def render_all(self, sentences: Iterable[str]) -> Iterator[Samples]:
-        """The samples of each sentence, made when asked for."""
+        """The samples of each sentence, made when asked for, with a pause between any two."""
+        said = False
         for sentence in sentences:
             samples = self.render(sentence)
             if samples.data:
-                yield samples
+                yield after_pause(samples) if said else samples
+                said = True
 
     def render_ahead(self, phrases: Iterable[str]) -> None:
         """Make phrases that are needed often, and keep them between runs; raises as `render`."""
@@ -277,22 +285,22 @@ class Voice:
                 self._remembered.popitem(last=False)
 
     def _speak_pieces(self, request: dict[str, str | int]) -> Samples:
-        """All of a text; the voice counts letters, so short words are asked for slower."""
+        """All of a text; the voice counts letters, so long and short words are asked for anew."""
         wanted = int(request["rate"]) / RATE_CORRECTION
         spoken = []
         for part in parts(str(request["text"])):
             samples = self._speak({**request, "text": part})
-            rate = 60 * len(part.split()) / samples.seconds
-            if rate > TOO_FAST * wanted:
-                slower = max(SLOWEST, round(int(request["rate"]) * wanted / rate))
-                samples = self._speak({**request, "text": part, "rate": slower})
+            rate = 60 * len(part.split()) / (samples.seconds + PAUSE_S)
+            if not 1 / NEAR_ENOUGH < rate / wanted < NEAR_ENOUGH:
+                by = min(wanted / rate, QUICKER_BY)
+                another = min(max(round(int(request["rate"]) * by), SLOWEST), FASTEST)
+                samples = self._speak({**request, "text": part, "rate": another})
             spoken.append(samples)
-        rate_hz = spoken[0].rate if spoken else 22050
-        return Samples(b"".join(samples.data for samples in spoken), rate_hz)
+        return joined(spoken)
 
     def _speak(self, request: dict[str, str | int]) -> Samples:
         try:
-            samples = self._start_if_needed().speak(request, self._patience_s)
+            samples = trimmed(self._start_if_needed().speak(request, self._patience_s))
         except VoiceError:
             self._end_process()
             if self._closing:
@@ -303,7 +311,7 @@ class Voice:
 
     def _speak_anew(self, request: dict[str, str | int]) -> Samples:
         try:
-            return self._start_if_needed().speak(request, self._patience_s)
+            return trimmed(self._start_if_needed().speak(request, self._patience_s))
         except VoiceError as fault:
             self._end_process()
             self.fault = (
@@ -331,6 +339,36 @@ def speakable(sentence: str) -> str:
     """
     printable = "".join(c if c.isprintable() else " " for c in sentence)
     return " ".join(re.sub(r"[<>\[\]{}|\\^~`_#*]", " ", printable).split())
+
+
+def trimmed(samples: Samples) -> Samples:
+    """Samples without the silence at their end, so that a sentence is over when it is over.
+
+    >>> quiet, loud = bytes(2000), bytes([0, 16]) * 1000
+    >>> round(trimmed(Samples(loud + 30 * quiet, 22050)).seconds, 3)
+    0.085
+    """
+    wave = array.array("h", samples.data)
+    if sys.byteorder == "big":
+        wave.byteswap()
+    end = len(wave)
+    while end > 0 and abs(wave[end - 1]) < SILENT:
+        end -= 1
+    return Samples(samples.data[: 2 * (end + round(TAIL_S * samples.rate))], samples.rate)
+
+
+def after_pause(samples: Samples) -> Samples:
+    """A sentence with the pause that parts it from the one before."""
+    return Samples(bytes(2 * round(PAUSE_S * samples.rate)) + samples.data, samples.rate)
+
+
+def joined(spoken: Sequence[Samples]) -> Samples:
+    """Parts of one text, with pauses between them."""
+    if not spoken:
+        return Samples(b"", 22050)
+    first, *others = spoken
+    data = first.data + b"".join(after_pause(samples).data for samples in others)
+    return Samples(data, first.rate)
 
 
 def parts(text: str) -> list[str]:

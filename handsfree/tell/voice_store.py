@@ -14,7 +14,8 @@ from typing import Final
 from handsfree.values import Samples
 
 LARGEST_STORE: Final = 48 * 2**20  # bytes, some 360 sentences
-FORMAT: Final = "espeak-english 0.1.1"  # another voice makes other samples: change it with the pin
+# What was made by another voice, or otherwise cut, is no good: change it with the pin.
+FORMAT: Final = "espeak-english 0.1.1, trimmed"
 
 
 class VoiceStore:

@@ -14,6 +14,8 @@ import pytest
 from handsfree.errors import SettingsError, SoundError, VoiceError
 from handsfree.tell.voice import (
     LONGEST_PIECE,
+    PAUSE_S,
+    SILENT,
     Voice,
     VoiceSettings,
     carries_value,
@@ -50,6 +52,11 @@ def voice() -> Iterator[Voice]:
         yield started
 
 
+def rate_of(text: str, samples: Samples) -> float:
+    """Words a minute, with the pause to the next sentence."""
+    return 60 * len(text.split()) / (samples.seconds + PAUSE_S)
+
+
 def loudest(samples: Samples) -> int:
     return max(abs(value) for value in array.array("h", samples.data))
 
@@ -73,14 +80,14 @@ def test_a_sentence_becomes_sound_of_a_fitting_length(voice: Voice) -> None:
 )
 def test_a_value_is_spoken_at_100_to_120_words_a_minute(voice: Voice, sentence: str) -> None:
     """The design's range, pauses counted, whatever the length of the words."""
-    assert 100 <= 60 * len(sentence.split()) / voice.render(sentence).seconds <= 120
+    assert 100 <= rate_of(sentence, voice.render(sentence)) <= 120
 
 
 @pytest.mark.parametrize("rate", [100, 120, 150, 180])
 def test_the_voice_is_never_much_faster_than_asked_for(voice: Voice, rate: int) -> None:
     text = "the torch is lit and the plate is hot so open the valve and move along the line now"
-    spoken = 60 * len(text.split()) / voice.render(text, rate).seconds
-    assert 0.85 * rate < spoken < 1.12 * rate
+    spoken = rate_of(text, voice.render(text, rate))
+    assert 0.85 * rate < spoken < 1.15 * rate
 
 
 def test_a_sentence_with_a_figure_is_slower_than_the_rest(voice: Voice) -> None:
@@ -188,6 +195,20 @@ def test_a_wav_file_holds_all_sentences(voice: Voice, tmp_path: Path) -> None:
         assert (file.getnchannels(), file.getsampwidth(), file.getframerate()) == (1, 2, 22050)
         data = file.readframes(file.getnframes())
     assert data == b"".join(piece.data for piece in voice.render_all(sentences))
+    first, last = map(voice.render, sentences)
+    pause = bytes(2 * round(PAUSE_S * first.rate))
+    assert data == first.data + pause + last.data
+
+
+def test_a_sentence_ends_when_its_last_sound_does(voice: Voice) -> None:
+    """The voice's own silence behind it would keep the ears shut for half a second."""
+    wave = array.array("h", voice.render(SENTENCE).data)
+    assert any(abs(value) >= SILENT for value in wave[-round(0.05 * 22050) :])
+
+
+def test_long_words_are_not_drawn_out(voice: Voice) -> None:
+    opening = "Three eighths inch plate, acetylene."
+    assert rate_of(opening, voice.render(opening)) > 0.85 * voice.settings.value_rate
 
 
 def test_a_wav_file_that_cannot_be_written_says_so(voice: Voice, tmp_path: Path) -> None:
