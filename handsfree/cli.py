@@ -1,7 +1,7 @@
-"""The command line: asks in words, hears a recording or the microphone, serves the page.
+"""The command line: starts the helper; asks in words, hears a recording, serves the page.
 
-Exit status: 0 when a reply was given (a refusal is a reply), 1 for a fault that is told on standard
-error, 2 for wrong use of the command.
+Exit status: 0 when a reply was given (a refusal is a reply) or the helper was ended, 1 for a fault
+that is told on standard error, 2 for wrong use of the command.
 """
 
 import argparse
@@ -21,7 +21,8 @@ from handsfree.values import Told, Words
 
 DESCRIPTION = """\
 A voice helper for oxy-fuel cutting. Ask what to set, how fast to travel, which tip, how to work
-round a tip that is too small or too large; hear, read or show a sourced answer. Offline.
+round a tip that is too small or too large; hear, read or show a sourced answer. Offline. Without a
+command it starts, and waits to be called.
 """
 LONGEST_LINE = 20_000  # characters of one request that are looked at
 
@@ -48,7 +49,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="handsfree", description=DESCRIPTION)
     parser.add_argument("--version", action="version", version=f"handsfree {__version__}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    _add_helper(parser)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
     ask = commands.add_parser("ask", help="answer a request that is typed, or spoken once")
     ask.add_argument("words", nargs="*", help='the request; "-" with --json: one a line on stdin')
@@ -70,6 +72,42 @@ def _parser() -> argparse.ArgumentParser:
     record.add_argument("--latest", type=int, metavar="N", default=20, help="how many (20)")
     record.set_defaults(run=_record)
     return parser
+
+
+def _add_helper(parser: argparse.ArgumentParser) -> None:
+    """What `handsfree` itself takes: it starts the helper."""
+    helper = parser.add_argument_group("without a command: start the helper")
+    helper.add_argument("--microphone", metavar="NAME", help="which one; the default without it")
+    helper.add_argument("--loudspeaker", metavar="NAME", help="which one; the default without it")
+    helper.add_argument("--port", type=int, default=8765, help="where the page is served (8765)")
+    helper.add_argument("--no-page", action="store_true", help="serve no page")
+    helper.add_argument("--model", type=Path, metavar="FOLDER", help="another vosk model")
+    helper.add_argument(
+        "--barge-in",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help='hear "stop" while it speaks, where the headset does not hear the helper',
+    )
+    parser.set_defaults(run=_help_hands_free)
+
+
+def _help_hands_free(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
+    from handsfree.running import Wishes, run
+
+    wishes = Wishes(
+        given.microphone,
+        given.loudspeaker,
+        given.port,
+        given.model,
+        given.barge_in,
+        not given.no_page,
+    )
+    run(wishes, _say, _complain)
+    return 0
+
+
+def _say(line: str) -> None:
+    print(line, flush=True)
 
 
 def _session() -> Session:

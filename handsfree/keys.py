@@ -157,6 +157,11 @@ class Keys:
         self._wake: tuple[int, int] | None = None
         self._thread: threading.Thread | None = None
 
+    @property
+    def are_read(self) -> bool:
+        """Whether there is a terminal whose keys are read."""
+        return self._thread is not None
+
     def open(self) -> bool:
         """Begin to read keys; False where there is no terminal to read them from."""
         descriptor = _terminal(self._descriptor)

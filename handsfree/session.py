@@ -198,6 +198,11 @@ class Session:
                 return self._confirm_first(request)
 
     @property
+    def kept(self) -> Kept:
+        """The user's tips and rig as they are now."""
+        return self._kept
+
+    @property
     def unwritten(self) -> int:
         """How many replies the disk has refused so far; they wait."""
         return len(self._unwritten)

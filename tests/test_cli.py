@@ -62,7 +62,8 @@ def test_many_requests_one_a_line_in_order(
 @pytest.mark.parametrize(
     "arguments",
     [
-        [],
+        ["--port", "x"],
+        ["--microphone"],
         ["ask"],
         ["ask", "-"],
         ["ask", "--listen", "half"],

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from handsfree.errors import GrammarError
-from handsfree.understand.grammar_files import GrammarFiles, PhonesOf, read_texts
+from handsfree.understand.grammar_files import GrammarFiles, PhonesOf, read_texts, with_rules
 from handsfree.understand.hazards import SpottedRules
 from handsfree.understand.kept import keep_network, kept_network
 from handsfree.understand.network import Network
@@ -89,13 +89,19 @@ class Grammar:
         return self.harmless | self.talk | (set(self.heard_as.words) - {""})
 
 
-def load_grammar(folder: Path, state: str = "request", cache: Path | None = None) -> Grammar:
+def load_grammar(
+    folder: Path,
+    state: str = "request",
+    cache: Path | None = None,
+    instead: Mapping[str, str] | None = None,
+) -> Grammar:
     """The grammar of a listening state.
 
     Args:
         folder: grammar/.
         state: the file's name without ending.
         cache: where finished networks are kept; None to keep nothing.
+        instead: rules that stand instead of the file's own, by name.
 
     Raises:
         GrammarError: a file is missing, is not YAML, or breaks the notation.
@@ -103,6 +109,8 @@ def load_grammar(folder: Path, state: str = "request", cache: Path | None = None
     texts = read_texts(folder)
     if state not in texts:
         raise GrammarError(f"there is no {state}.yaml in {folder}: install the project again")
+    if instead:
+        texts = {**texts, state: with_rules(state, texts[state], instead)}
     return _Kept(state, texts, cache).grammar()
 
 

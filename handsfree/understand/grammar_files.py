@@ -30,6 +30,15 @@ def read_texts(folder: Path) -> dict[str, str]:
     return texts
 
 
+def with_rules(name: str, text: str, instead: Mapping[str, str]) -> str:
+    """The text of a file in which some rules are replaced; raises as `GrammarFiles`."""
+    content = _parsed(name, text)
+    rules = content.get("rules")
+    if not isinstance(rules, dict) or not set(instead) <= set(rules):
+        raise GrammarError(f"grammar/{name}.yaml has no rules named {', '.join(instead)}")
+    return yaml.safe_dump({**content, "rules": {**rules, **instead}}, sort_keys=False)
+
+
 class GrammarFiles:
     """The parsed files of one listening state.
 

@@ -1,0 +1,340 @@
+"""The whole helper, wired: microphone, voice, keys and page around one queue, from start to stop.
+
+What fails to start is said on the page and on the terminal, and the rest runs without it.
+"""
+
+import contextlib
+import signal
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING, Final
+
+from handsfree.devices import MODEL, request_recogniser
+from handsfree.dialogue.said_before import MORE, THAT_IS_ALL
+from handsfree.dialogue.turn_asides import BACK_AGAIN, FAULT_SAID
+from handsfree.dialogue.turn_moves import LATER, NOT_COME, NOTHING_CHANGED, WORKING
+from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
+from handsfree.helper import Helper
+from handsfree.keys import Keys
+from handsfree.session import Session
+from handsfree.settings import Sound, SoundSettings, cache_folder, logbook_path
+from handsfree.shipped import shipped_folder
+from handsfree.sound_device import SoundDevice
+from handsfree.tell.logbook import Logbook
+from handsfree.tell.mouth import Mouth
+from handsfree.tell.page_board import PageBoard
+from handsfree.tell.speaker import Speaker
+from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.tell.wording import read_back
+from handsfree.tell.wording_readback import understood
+from handsfree.units import inches
+from handsfree.values import (
+    About,
+    Control,
+    Failed,
+    Fuel,
+    Part,
+    Piece,
+    Request,
+    Shape,
+    Told,
+    WordNetwork,
+)
+
+if TYPE_CHECKING:  # heavy: it is loaded in the thread that makes the ears
+    from handsfree.hear.ears import Ears
+
+CLOSING_S: Final = 1.0  # what has not ended by then is left to end with the process
+DEFAULT_PORT: Final = 8765
+CAN_SAY: Final = ("what do i set for half inch plate", "my oxygen gauge is dead", "help", "stop")
+SYLLABLES: Final = 3  # fewer are said by chance in any talk
+_VOWELS: Final = frozenset("AEIOU")
+_SIXTEENTHS: Final = (2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 20, 24, 32, 48, 64)
+_ASKED_OFTEN: Final = (About.SETTING, About.TRAVEL_SPEED, About.OXYGEN_PRESSURE)
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What was asked for at the start; None leaves it as it is kept.
+
+    Attributes:
+        microphone: its name.
+        loudspeaker: its name.
+        port: the page's.
+        model: another speech model's folder.
+        barge_in: "stop" is heard while the helper speaks.
+        page: the page is served.
+    """
+
+    microphone: str | None = None
+    loudspeaker: str | None = None
+    port: int = DEFAULT_PORT
+    model: Path | None = None
+    barge_in: bool | None = None
+    page: bool = True
+
+
+def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], None]) -> None:
+    """Run the helper until it is interrupted or told to end by the system.
+
+    Args:
+        wishes: what was asked for.
+        tell: is given lines for whoever looks at the terminal.
+        complain: is given what went wrong, also inside.
+
+    Raises:
+        SettingsError: the user's files make no sense.
+        PageError: the page cannot be served.
+        ModelError: the model that was asked for does not load.
+        GrammarError: the attention phrase that is kept cannot be listened for.
+    """
+    kept = SoundSettings()
+    sound = _wished(kept.read(), wishes)
+    with ExitStack() as closing:
+        voice = Voice(_voice_settings(sound, kept.path), cache_folder() / "voice")
+        voice.warm_up()
+        session = Session(
+            logbook=Logbook(logbook_path()), on_fault=lambda fault: helper.logbook_failed(fault)
+        )
+        board = _Board(tell, complain)
+        helper = Helper(
+            session,
+            board,
+            barge_in=sound.barge_in,
+            keep=lambda settings: _keep(kept, settings),
+            complain=complain,
+        )
+        closing.enter_context(_ended_by_signals(helper))
+        if wishes.page:
+            tell(f"Page: {_serve(helper, board, wishes.port, closing)}")
+        system = SoundDevice()
+        mouth = Mouth(voice, Speaker(system, sound.loudspeaker), helper.post)
+        closing.callback(mouth.close)
+        helper.attach(mouth=mouth)
+        mouth.warm(openings(session.kept.rig.fuel))
+        tell(f"Loudspeaker: {_named(system.playbacks, sound.loudspeaker)}")
+        tell(f"Microphone: {_named(system.captures, sound.microphone)}")
+        keys = closing.enter_context(Keys(helper.post))
+        if keys.are_read:
+            tell("Keys: space to talk, enter to confirm, right for more, left for back, escape.")
+        tell("Ctrl-C ends the helper.")
+        # The page and the keys work while the ears are made, which takes long only once.
+        ears = _Ears(session, helper, board, sound, wishes.model, system, tell)
+        closing.callback(ears.close)
+        ears.open()
+        helper.run()
+        if ears.fault is not None:
+            raise ears.fault
+
+
+def openings(fuel: Fuel) -> tuple[str, ...]:
+    """Sentences that are said often, what an answer opens with among them, to be made ahead."""
+    often = [MORE, THAT_IS_ALL, WORKING, NOT_COME, NOTHING_CHANGED, LATER]
+    often += [*FAULT_SAID.values(), *BACK_AGAIN.values()]
+    often += [f"{how.value.capitalize()}." for how in Control]
+    often += ["How thick is the steel?", "Shall I keep that?", "Yes, or no?"]
+    for about in _ASKED_OFTEN:
+        for sixteenths in _SIXTEENTHS:
+            plate = Piece(shape=Shape.PLATE, thickness=inches(sixteenths / 16))
+            often += read_back(understood(Request(about, piece=plate, fuel=fuel)))
+    return tuple(dict.fromkeys(often))
+
+
+def attention_network(phrase: str | None) -> WordNetwork:
+    """The network of the attention state, with the user's own phrase if he has one.
+
+    Raises:
+        GrammarError: a word of it has no pronunciation, or it is too short to be told from talk.
+    """
+    from handsfree.understand.grammar import load_grammar
+
+    folder, cache = shipped_folder("grammar"), cache_folder() / "grammar"
+    own = {"attention": phrase} if phrase else None
+    try:
+        network = load_grammar(folder, "attention", cache, own).word_network()
+    except GrammarError as fault:
+        if phrase is None:
+            raise
+        raise GrammarError(
+            f"The attention phrase {phrase!r} cannot be listened for: {fault}."
+            " Choose one of words that the helper knows."
+        ) from fault
+    if phrase is not None:
+        phones = dict(network.pronunciations)
+        vowels = [p for word in phrase.split() for p in phones[word][0] if p[0] in _VOWELS]
+        if len(vowels) < SYLLABLES:
+            raise GrammarError(
+                f"The attention phrase {phrase!r} is too short: talk would call the helper."
+                f" Choose one of {SYLLABLES} syllables or more."
+            )
+    return network
+
+
+# --- the parts ------------------------------------------------------------------------------------
+
+
+class _Board(PageBoard):
+    """The page's board, whose replies and faults stand on the terminal as well."""
+
+    def __init__(self, tell: Callable[[str], None], complain: Callable[[str], None]) -> None:
+        super().__init__()
+        self._tell = tell
+        self._complain = complain
+
+    def publish(self, told: Told) -> None:
+        """Pin a reply, and print it."""
+        super().publish(told)
+        self._tell("\n".join((f"> {told.heard}", *told.sentences)))
+
+    def notify(self, part: Part, sentence: str = "") -> None:
+        """Show a fault, and print it; or that it is over."""
+        super().notify(part, sentence)
+        self._complain(f"{part}: {sentence or 'works again'}")
+
+
+@dataclass(slots=True)
+class _Ears:
+    """The ears of a helper, made in a thread of their own.
+
+    Attributes:
+        fault: why the helper cannot run as it was asked to; it is ended then.
+    """
+
+    session: Session
+    helper: Helper
+    board: PageBoard
+    sound: Sound
+    model: Path | None
+    system: SoundDevice
+    tell: Callable[[str], None]
+    fault: HandsfreeError | None = None
+    ears: "Ears | None" = None
+    thread: threading.Thread | None = None
+
+    def open(self) -> None:
+        """Begin to make them."""
+        self.thread = threading.Thread(target=self._make, name="ears are made", daemon=True)
+        self.thread.start()
+
+    def close(self) -> None:
+        """Listen no more."""
+        if self.thread is not None:
+            self.thread.join(CLOSING_S)
+        if self.ears is not None:
+            self.ears.close()
+
+    def _make(self) -> None:
+        try:
+            self._open()
+        except ModelError as fault:
+            if self.model is None:  # ours is broken: the page, the keys and the voice go on
+                self.helper.post(Failed(Part.RECOGNISER, str(fault)))
+                return
+            self.fault = fault
+            self.helper.stop()
+        except HandsfreeError as fault:
+            self.fault = fault
+            self.helper.stop()
+
+    def _open(self) -> None:
+        from handsfree.hear.attention import Spot, load_spotter, phrases_in
+        from handsfree.hear.ears import open_ears
+        from handsfree.hear.model_folder import open_model
+
+        network = attention_network(self.sound.attention)
+        folder = open_model(self.model or shipped_folder(MODEL))
+        recogniser = request_recogniser(self.session, self.model)
+        spotter = load_spotter(folder, network, cache_folder() / "graphs")
+        self.ears = open_ears(
+            self.system,
+            self.sound.microphone,
+            spotter,
+            recogniser,
+            self.helper.post,
+            on_level=lambda level: self.board.level(level.level_db),
+            on_partial=self.board.catch,
+        )
+        self.helper.attach(ears=self.ears)
+        phrases = [each.text for each in phrases_in(network) if each.spot is Spot.ATTENTION]
+        self.board.call(phrases[0])
+        called = " or ".join(f'"{phrase}"' for phrase in phrases)
+        self.tell(f"Listening. Say {called}, then: {', '.join(CAN_SAY)}.")
+
+
+def _serve(helper: Helper, board: PageBoard, port: int, closing: ExitStack) -> str:
+    """Serve the page from a thread; its address."""
+    from handsfree.tell.page import page_app
+    from handsfree.tell.page_server import PageServer
+
+    app = page_app(helper.ask, board, press=helper.post, speak=helper.prompt)
+    return closing.enter_context(PageServer(app, port=port)).url
+
+
+def _named(names: Callable[[], Sequence[str]], wanted: str | None) -> str:
+    """A device's name for the terminal, or why there is none."""
+    try:
+        found = names()
+    except SoundError as fault:
+        return f"none. {str(fault).partition('. ')[0]}."
+    if wanted is None:
+        return "the default" if found else "none. Plug one in; it is found without a restart."
+    missing = f"{wanted} is not there. There are: {', '.join(found) or 'none'}."
+    return wanted if wanted in found or not found else missing
+
+
+def _wished(sound: Sound, wishes: Wishes) -> Sound:
+    return replace(
+        sound,
+        microphone=wishes.microphone or sound.microphone,
+        loudspeaker=wishes.loudspeaker or sound.loudspeaker,
+        barge_in=sound.barge_in if wishes.barge_in is None else wishes.barge_in,
+    )
+
+
+def _voice_settings(sound: Sound, path: Path) -> VoiceSettings:
+    own = {
+        name: value
+        for name in ("voice", "value_rate", "talk_rate", "pitch", "loudness", "loudspeaker")
+        if (value := getattr(sound, name)) is not None
+    }
+    try:
+        return VoiceSettings(**own)
+    except SettingsError as fault:
+        raise SettingsError(f"{path}: {fault}") from fault
+
+
+def _keep(kept: SoundSettings, settings: VoiceSettings) -> None:
+    """Keep what was changed by voice; what was only asked for at the start is not kept."""
+    kept.write(
+        replace(
+            kept.read(),
+            value_rate=settings.value_rate,
+            talk_rate=settings.talk_rate,
+            loudness=settings.loudness,
+        )
+    )
+
+
+@contextlib.contextmanager
+def _ended_by_signals(helper: Helper) -> Iterator[None]:
+    """Ctrl-C, a closed terminal and the system's wish to end stop the helper in an orderly way."""
+    names = [name for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def end(_number: int, _frame: FrameType | None) -> None:
+        helper.stop()
+        for name in names:  # a second one ends it at once
+            signal.signal(getattr(signal, name), signal.SIG_DFL)
+
+    before = {name: signal.signal(getattr(signal, name), end) for name in names}
+    try:
+        yield
+    finally:
+        for name, handler in before.items():
+            signal.signal(getattr(signal, name), handler)
