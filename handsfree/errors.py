@@ -9,6 +9,7 @@ HandsfreeError
 +-- ModelError         the speech model is missing, broken or does not fit
 +-- VoiceError         the voice cannot be started, died or said nothing
 +-- PageError          the page cannot be served
++-- TemplateError      no template can be made of a line, or its library is missing
 +-- LogbookError       the logbook cannot be written or read
 
 What is expected (refused, not understood, please confirm) is a value, never an exception.
@@ -50,6 +51,10 @@ class VoiceError(HandsfreeError):
 
 class PageError(HandsfreeError):
     """The page cannot be served."""
+
+
+class TemplateError(HandsfreeError):
+    """No template can be made of a line, or the library that writes it is not installed."""
 
 
 class LogbookError(HandsfreeError):

@@ -2,6 +2,7 @@
 
 import json
 
+from handsfree.tell.machine_plan import development_record, plan_record, take_up_record
 from handsfree.values import Told
 
 
@@ -10,13 +11,14 @@ def as_record(told: Told) -> dict[str, object]:
 
     `values` holds every figure with its ends in `unit` (psi, in/min, in, s, deg, cfh, shade, lb;
     conversions in the unit that was asked for), its citation and its status. `say` is what is
-    spoken, `more` what is spoken after "more".
+    spoken, `more` what is spoken after "more". A cut plan, the unrolled line of a cut and a list of
+    what to take up come with the replies that have one.
 
     >>> asked = Told("question", "plate", 1.0, "plate", "setting", (), ("Plate.", "How thick?"))
     >>> as_record(asked)["say"]
     'Plate. How thick?'
     """
-    return {
+    record: dict[str, object] = {
         "heard": told.heard,
         "kind": told.kind,
         "understood": told.understood,
@@ -42,6 +44,13 @@ def as_record(told: Told) -> dict[str, object]:
         "more": " ".join(told.more),
         "sureness": told.sureness,
     }
+    if told.plan is not None:
+        record["plan"] = plan_record(told.plan)
+    if told.development is not None:
+        record["development"] = development_record(told.development)
+    if told.take_up is not None:
+        record["take_up"] = take_up_record(told.take_up)
+    return record
 
 
 def as_line(told: Told) -> str:

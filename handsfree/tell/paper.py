@@ -3,6 +3,7 @@
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from handsfree.tell.paper_plan import plan_lines
 from handsfree.values import Status, Told
 
 WIDTH = 92
@@ -30,6 +31,8 @@ def _lines(told: Told) -> Iterator[str]:
     for sentence in told.sentences:
         yield from _wrapped("", sentence)
     yield from _figures(told)
+    if told.plan is not None and told.about == "cut_order":
+        yield from plan_lines(told.plan)
     if told.kind == "answer":
         yield from _section("How", told.technique)
     yield from _section("Mind", told.cautions)

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
+from handsfree.tell import wording_plan
 from handsfree.tell.wording_ear import for_the_ear, read_both_ways
 from handsfree.tell.wording_figures import told_figure
 from handsfree.tell.wording_readback import as_pairs, understood
@@ -12,6 +13,7 @@ from handsfree.values import (
     About,
     Answer,
     BoxChange,
+    CutPlan,
     Fit,
     Metal,
     Noted,
@@ -111,7 +113,12 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str]) -> Tol
     request = answer.request
     figures = tuple(told_figure(figure, citation) for figure in answer.figures)
     repeated = understood(request, answer)
-    said = _steps_said(answer) if answer.steps else _setting_said(answer, figures)
+    if answer.steps:
+        said = _steps_said(answer)
+    elif answer.plan is not None and request.about is About.CUT_ORDER:
+        said = _plan_said(answer, answer.plan, figures)
+    else:
+        said = _setting_said(answer, figures)
     sources = _unique([*map(citation, answer.sources), *(figure.source for figure in figures)])
     later = list(said.later)
     if request.about is not About.CONVERT:  # a unit needs nobody's word
@@ -130,7 +137,33 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str]) -> Tol
         cautions=answer.cautions,
         notes=(*answer.notes, *_taken_as_read(request)),
         sources=tuple(sources),
+        plan=answer.plan,
+        development=answer.development,
+        take_up=answer.take_up,
     )
+
+
+def _plan_said(answer: Answer, plan: CutPlan, figures: tuple[ToldFigure, ...]) -> _Said:
+    """How it lies, the order and what to set; then every cut by itself, and the rest."""
+    at_once = [figure for figure in figures if figure.name in wording_plan.AT_ONCE]
+    others = [figure for figure in figures if figure.name not in wording_plan.AT_ONCE]
+    cautions, first = _ears(answer.cautions), _ears(wording_plan.opening(answer.technique))
+    unrolled = answer.development
+    now = [
+        *_fit_said(answer, first),
+        *first,
+        *map(_figure_said, at_once[:FIGURES_AT_ONCE]),
+        *cautions[:1],
+    ]
+    later = [
+        *_ears(wording_plan.cuts_said(plan)),
+        *(_ears(wording_plan.development_said(unrolled)) if unrolled is not None else ()),
+        *map(_figure_said, others),
+        *cautions[1 : 1 + _CAUTIONS_LATER],
+        *_ears(answer.notes[:_NOTES_LATER]),
+        *_trust(at_once),
+    ]
+    return _Said(now, later)
 
 
 def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
@@ -167,12 +200,15 @@ def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
 def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     """How many sentences of the technique come before any figure.
 
-    All where tips or rig change: what is kept is said before its figures. One for a tip that does
+    All where tips or rig change, for what is kept is said before its figures, and all on whether
+    the gas will do. One for a tip that does
     not suit, a leaned torch, a pressure that the user named, or the
     preheat, where colour comes before any time; and one for steel that is made ready first.
     """
     request, piece = answer.request, answer.request.piece
     if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
+        return len(answer.technique)
+    if request.about is About.GAS:  # whether it will do
         return len(answer.technique)
     changes_hold = (
         answer.fit in (Fit.TOO_SMALL, Fit.TOO_LARGE)

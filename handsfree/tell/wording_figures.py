@@ -29,6 +29,14 @@ LABELS = {
     "length": "length",
     "pressure": "pressure",
     "bore": "bore",
+    "oxygen_used": "oxygen used",
+    "fuel_used": "fuel gas used",
+    "oxygen_left": "oxygen left",
+    "fuel_left": "fuel gas left",
+    "cuts_left": "cuts left",
+    "run_time": "run time",
+    "change_over": "change over at",
+    "draw_limit": "most acetylene drawn",
 }
 """The trade's words for every figure of an answer."""
 
@@ -46,7 +54,15 @@ _TOLD_IN = {
     "fuel_flow": "cubic_foot_per_hour",
     "time": "second",
     "weight": "pound",
+    "oxygen_used": "cubic_foot",
+    "fuel_used": "cubic_foot",
+    "oxygen_left": "cubic_foot",
+    "fuel_left": "cubic_foot",
+    "run_time": "minute",
+    "change_over": "pound_force_per_square_inch",
+    "draw_limit": "cubic_foot_per_hour",
 }
+_MINUTES_FROM = 200  # seconds: a longer time is told in minutes
 _SHOWN = {
     "pound_force_per_square_inch": "psi",
     "inch_per_minute": "in/min",
@@ -56,6 +72,8 @@ _SHOWN = {
     "centimeter": "cm",
     "meter": "m",
     "second": "s",
+    "minute": "min",
+    "cubic_foot": "ft3",
     "degree": "deg",
     "cubic_foot_per_hour": "cfh",
     "pound": "lb",
@@ -76,6 +94,8 @@ _STEPS = {
     "pound_force_per_square_inch": ((10, 1), (0, 0.5)),
     "inch_per_minute": ((20, 1), (5, 0.5), (0, 0.25)),
     "second": ((10, 1), (0, 0.5)),
+    "minute": ((10, 1), (0, 0.5)),
+    "cubic_foot": ((10, 1), (0, 0.1)),
     "degree": ((0, 1),),
     "cubic_foot_per_hour": ((10, 1), (0, 0.5)),
     "pound": ((100, 1), (0, 0.1)),
@@ -97,9 +117,10 @@ _STEPS = {
 }
 # Units in which a half and a quarter are written as such.
 _IN_QUARTERS = frozenset(
-    {"inch_per_minute", "pound_force_per_square_inch", "second", "cubic_foot_per_hour"}
+    {"inch_per_minute", "pound_force_per_square_inch", "second", "minute", "cubic_foot_per_hour"}
 )
 _INCH_STEPS = {"path": 0.01, "standoff": 0.001, "kerf": 0.001}
+_OF_A_FUEL = {"fuel_used": "used", "fuel_left": "left"}
 _FUELS = frozenset(fuel.value for fuel in Fuel)
 # Widths and orifices are told in decimals even where they meet a fraction.
 _ALWAYS_DECIMAL = ("kerf", "bore")
@@ -137,6 +158,8 @@ def _in_told_unit(figure: Figure) -> tuple[float, float, str]:
     """
     own = unit_name(figure.low.units)
     unit = _TOLD_IN.get(figure.name, own)
+    if figure.name == "time" and figure.high.check("[time]"):
+        unit = "minute" if float(figure.high.m_as("second")) > _MINUTES_FROM else unit
     if unit != own and not figure.low.is_compatible_with(unit):  # a weight can be a foot's
         unit = own
     if unit not in _SHOWN:  # such as inch / minute, another name of inch_per_minute
@@ -152,6 +175,9 @@ def _in_told_unit(figure: Figure) -> tuple[float, float, str]:
 
 def _note_and_label(figure: Figure) -> tuple[str, str]:
     """A note that names the fuel goes into the label: "acetylene", not "fuel gas, acetylene"."""
+    if figure.name in _OF_A_FUEL:
+        fuel, _, rest = figure.note.partition(", ")
+        return rest, f"{fuel} {_OF_A_FUEL[figure.name]}"
     if figure.note not in _FUELS:
         repeats = figure.note in label(figure.name)
         return "" if repeats else figure.note, label(figure.name)

@@ -25,8 +25,11 @@ from handsfree.values import (
     Position,
     Request,
     Shape,
+    Store,
     Surface,
+    Task,
     TipOnHand,
+    Wanted,
 )
 
 ABOUT_SAID = {
@@ -41,6 +44,7 @@ ABOUT_SAID = {
     About.SHADE: "filter shade",
     About.TECHNIQUE: "technique",
     About.CUT_ORDER: "cut order",
+    About.TAKE_UP: "what to take up",
     About.GAS: "gas use",
     About.WEIGHT: "weight",
     About.CONVERT: "",
@@ -265,6 +269,7 @@ def _circumstances(request: Request) -> list[str]:
     if request.position is not None:
         plain = request.position in (Position.OVERHEAD,)
         parts.append(request.position.value if plain else f"{request.position.value} position")
+    parts += _manner(request)
     if request.hose_length is not None:
         parts.append(f"{length_words(request.hose_length, before_noun=True)} hose")
     if request.hose_bore is not None:
@@ -272,6 +277,53 @@ def _circumstances(request: Request) -> list[str]:
     if request.oxygen_purity_percent is not None:
         parts.append(f"oxygen of {number_words(request.oxygen_purity_percent)} percent")
     return parts
+
+
+def _manner(request: Request) -> list[str]:
+    """How, how often and how far it is cut, and the gas that was told of."""
+    parts = []
+    if request.task is not None:
+        parts.append(request.task.value)
+    if request.access is not None:
+        parts.append(request.access.value)
+    if request.count is not None:
+        parts.append(f"{number_words(request.count)} cut{'s' if request.count != 1 else ''}")
+    if request.cut_length is not None:
+        of = "hole" if request.task is Task.HOLE else "of cut"
+        parts.append(f"{length_words(request.cut_length)} {of}")
+    if request.piece_length is not None:
+        parts.append(f"piece {length_words(request.piece_length)} long")
+    if request.mitre is not None:
+        parts.append(f"mitre {quantity_words(request.mitre)}")
+    parts += [said for store in request.stores for said in _store(store)]
+    parts += [wanted_words(wanted) for wanted in request.wanted]
+    return parts
+
+
+def _store(store: Store) -> list[str]:
+    """Gas at hand that was told of; nothing for gas that was only asked about."""
+    said = []
+    if store.cylinders > 1:
+        said.append(f"{number_words(store.cylinders)} cylinders")
+    if store.content is not None:
+        said.append(f"of {quantity_words(store.content)}")
+    if store.gauge is not None:
+        said.append(f"at {quantity_words(store.gauge)}")
+    if store.temperature is not None:
+        said.append(f"at {quantity_words(store.temperature)}")
+    if store.gross is not None and store.tare is not None:
+        said.append(f"{quantity_words(store.gross)} less {quantity_words(store.tare)} empty")
+    return [f"{store.gas} {' '.join(said)}"] if said else []
+
+
+def wanted_words(wanted: Wanted) -> str:
+    """One line of a list of work: "two cuts of w twelve by twenty six beam"."""
+    left = wanted.count - wanted.done
+    count = f"{number_words(left)} cut{'s' if left != 1 else ''}"
+    of = " ".join(piece_words(wanted.piece))
+    if wanted.length is not None:
+        return f"{count} of {length_words(wanted.length)} in {of}"
+    return f"{count} of {of}"
 
 
 def _wishes(request: Request) -> list[str]:
@@ -318,6 +370,14 @@ def as_pairs(
         "hazards": ", ".join(request.hazards) or None,
         "lean": True if request.lean else None,
         "defaults": ", ".join(request.defaults) or None,
+        "access": request.access.value if request.access is not None else None,
+        "task": request.task.value if request.task is not None else None,
+        "count": request.count,
+        "cut_length_mm": _mm(request.cut_length),
+        "piece_length_m": _in_unit(request.piece_length, registry.meter),
+        "mitre_deg": _in_unit(request.mitre, registry.degree),
+        "stores": ", ".join(said for store in request.stores for said in _store(store)) or None,
+        "wanted": "; ".join(map(wanted_words, request.wanted)) or None,
     }
     if request.conversion is not None:
         amount = request.conversion.amount

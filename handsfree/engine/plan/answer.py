@@ -309,7 +309,7 @@ def _travels(made: CutPlan) -> tuple[Figure, ...]:
 def _weight(request: Request, made: CutPlan, section: Section) -> Figure:
     source = section.sources[0] if section.sources else tables.steel_density().source
     if request.piece_length is None:
-        return Figure("weight", made.weight, made.weight, source, section.status, "a foot")
+        return Figure("weight", made.weight, made.weight, source, section.status)
     pounds = registry.Quantity(section.weight * float(request.piece_length.m_as("ft")), "lb")
     return Figure("weight", pounds, pounds, source, Status.COMPUTED, "of the piece")
 

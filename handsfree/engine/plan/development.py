@@ -11,7 +11,7 @@ from handsfree.engine.plan.shapes import Section
 from handsfree.units import inches
 from handsfree.values import Development, Ordinate
 
-LINES = 16  # ordinates round the piece, as pipe is laid out in the trade
+LINES = 48  # ordinates round the piece: three to each of the sixteen that the trade lays out
 STEEPEST = 60.0  # degrees of a mitre: beyond it the tip of the cut is longer than it holds
 
 

@@ -19,10 +19,10 @@ def test_a_square_cut_unrolls_to_a_straight_line() -> None:
 def test_ordinates_go_once_round_evenly_from_twelve_o_clock() -> None:
     found = development.mitre(PIPE, 45)
     assert found is not None
-    assert len(found.ordinates) == 16
-    assert [line.clock for line in found.ordinates[:5]] == [12.0, 0.75, 1.5, 2.25, 3.0]
+    assert len(found.ordinates) == 48
+    assert [line.clock for line in found.ordinates[:13:3]] == [12.0, 0.75, 1.5, 2.25, 3.0]
     steps = [line.along.m_as("in") for line in found.ordinates]
-    assert steps == pytest.approx([14.1372 * place / 16 for place in range(16)], abs=0.001)
+    assert steps == pytest.approx([14.1372 * place / 48 for place in range(48)], abs=0.001)
 
 
 def test_a_mitre_is_lowest_at_twelve_and_highest_at_six_o_clock() -> None:
@@ -31,7 +31,7 @@ def test_a_mitre_is_lowest_at_twelve_and_highest_at_six_o_clock() -> None:
     assert found is not None
     heights = [float(line.height.m_as("in")) for line in found.ordinates]
     assert heights[0] == 0.0
-    assert max(heights) == pytest.approx(4.5) == heights[8]
+    assert max(heights) == pytest.approx(4.5) == heights[24]
 
 
 def test_a_mitre_too_steep_and_one_on_flat_steel_have_no_line() -> None:
