@@ -49,6 +49,7 @@ FALLEN_DEVIATIONS: Final = 3.0
 
 # Rise over the floor in standard deviations, less one, summed over the bands.
 TALLEST: Final = 8.0  # one band counts no more than this
+MOST_COMMON: Final = 2.0  # of the rise in all bands counts as the flutter of the noise
 SMOOTHED: Final = 5  # frames
 STARTS_ABOVE: Final = 3.0
 GOES_ON_ABOVE: Final = 1.6
@@ -103,6 +104,7 @@ class EndPointer:
         self._count = 0
         self._noise = _Noise()
         self._rises: deque[float] = deque(maxlen=SMOOTHED)
+        self._apart: deque[float] = deque(maxlen=SMOOTHED)
         self._recent: deque[bool] = deque(maxlen=RECENT)
         self._before: tuple[float, ...] | None = None
         self._blow = False
@@ -129,6 +131,7 @@ class EndPointer:
         """Nobody talks now, whatever was fed before; what the noise is like stays known."""
         self._began = None
         self._rises.clear()
+        self._apart.clear()
         self._recent.clear()
         self._before = None
         self._blow = False
@@ -148,11 +151,15 @@ class EndPointer:
             raise ValueError(f"a frame has {FRAME_BYTES} bytes, not {len(frame)}")
         levels = band_levels(frame)
         self._noise.take(levels)
-        rise = self._noise.rise(levels)
+        rise, apart = self._noise.rise(levels)
         self._count += 1
-        self._rises.append(0.0 if self._is_blow(levels, rise) else rise)
-        mean = sum(self._rises) / len(self._rises)
-        self._recent.append(mean > (GOES_ON_ABOVE if self.speaking else STARTS_ABOVE))
+        blow = self._is_blow(levels, rise)
+        self._rises.append(0.0 if blow else rise)
+        self._apart.append(0.0 if blow else apart)
+        goes_on = self.speaking
+        means = self._apart if goes_on else self._rises
+        mean = sum(means) / len(means)
+        self._recent.append(mean > (GOES_ON_ABOVE if goes_on else STARTS_ABOVE))
         return self._go_on() if self.speaking else self._wait()
 
     def _is_blow(self, levels: tuple[float, ...], rise: float) -> bool:
@@ -247,12 +254,20 @@ class _Noise:
             if max(band[-fallen:]) < floor.mean - FALLEN_DEVIATIONS * floor.scatter:
                 floor.restart(band[-fallen:])
 
-    def rise(self, levels: tuple[float, ...]) -> float:
-        """How far a frame stands out of the noise, summed over the bands."""
-        total = 0.0
-        for floor, level in zip(self._floors, levels, strict=True):
-            total += min(max((level - floor.mean) / floor.scatter - 1.0, 0.0), TALLEST)
-        return total
+    def rise(self, levels: tuple[float, ...]) -> tuple[float, float]:
+        """How far a frame stands out of the noise, summed over the bands.
+
+        Told twice: as it is, and without what the bands have in common. A flame that flutters
+        rises in all of them alike; a talker does not.
+        """
+        floors = zip(self._floors, levels, strict=True)
+        above = [(level - floor.mean) / floor.scatter - 1.0 for floor, level in floors]
+        common = min(max(sorted(above)[1] + 1.0, 0.0), MOST_COMMON)
+        return _total(above), _total([each - common for each in above])
+
+
+def _total(above: list[float]) -> float:
+    return sum(min(max(each, 0.0), TALLEST) for each in above)
 
 
 def _is_steady(levels: tuple[float, ...]) -> bool:

@@ -42,16 +42,57 @@ from tests.bench.noise import MADE, RATE, mixed, to_bytes
 from tests.bench.shift import VOICES, Mouths, Shift, Voice, have_voices, in_turn
 
 # Ours; none is a known assistant's. What the grammar's dictionary lacks is spelt out here.
-CANDIDATES = (
-    "helper come in",
-    "fitter's mate",
-    "basket calling",
-    "hello tinderbox",
-    "anvil chorus",
-    "bucket brigade",
-    "ready on the torch",
-    "hopscotch come in",
-)
+# Beside each stands what may be said on a site and sounds a little like it.
+CANDIDATES = {
+    "helper come in": (
+        "the helper came in late",
+        "tell her to come in",
+        "help her come again",
+        "he helped her coming down",
+    ),
+    "fitter's mate": (
+        "the fitter made it",
+        "fit us a new gate",
+        "the fitters may be late",
+        "that is better mate",
+    ),
+    "basket calling": (
+        "the basket is falling",
+        "ask it calling back",
+        "a basket of coal in there",
+        "basketball again tonight",
+    ),
+    "hello tinderbox": (
+        "hello in the box",
+        "yellow timber blocks",
+        "hello tin of bolts",
+        "fellow in the boxes",
+    ),
+    "anvil chorus": (
+        "and will call us",
+        "the anvil is for us",
+        "handle the chorus",
+        "a novel course",
+    ),
+    "bucket brigade": (
+        "a bucket of bricks",
+        "book it for today",
+        "the bucket broke again",
+        "back at the brigade",
+    ),
+    "ready on the torch": (
+        "ready on the porch",
+        "get ready with the torch",
+        "already on the truck",
+        "the red one on the torch",
+    ),
+    "hopscotch come in": (
+        "hop on and come in",
+        "the scotch is coming in",
+        "hopscotch again",
+        "hot stuff come in",
+    ),
+}
 SOUNDS = {
     "anvil": "AE N V AH L",
     "basket": "B AE S K AH T,B AE S K IH T",
@@ -68,6 +109,7 @@ SOUNDS = {
     "torch": "T AO R CH",
 }
 REQUEST = "what do I set for half inch plate"
+NEAR_VOICES = 6  # say each phrase that is like a candidate, clean and at 10 dB
 RATIOS_DB = (99, 10, 5, 0)
 CLEAN = 99
 LEAD_S, TRAIL_S = 1.2, 1.0
@@ -191,6 +233,22 @@ def misses(
     return found
 
 
+def taken(text: str, spotter: Spotter, mouths: Mouths, voices: Sequence[Voice]) -> float:
+    """The share of what is like the phrase that is taken for it, in percent."""
+    calls: list[bool] = []
+    for number, near in enumerate(CANDIDATES[text]):
+        for at, (voice, pace, pitch) in enumerate(in_turn(voices, NEAR_VOICES, 19)):
+            said = mouths.say(near, voice, pace, pitch)
+            lead, trail = np.zeros(round(LEAD_S * RATE)), np.zeros(round(TRAIL_S * RATE))
+            speech = np.concatenate([lead, said, trail])
+            chance = np.random.default_rng([number, at])
+            noise = MADE[sorted(MADE)[at % len(MADE)]](len(speech), chance)
+            clean = speech + 3 * chance.standard_normal(len(speech))
+            for sound in (clean, mixed(speech, noise, 10)):
+                calls.append(bool(called_at(spotter, to_bytes(sound))))
+    return 100 * sum(calls) / len(calls)
+
+
 class Counting(Spotter):
     """Counts what it spots, and tells nobody, so that all phrases are listened for throughout."""
 
@@ -222,18 +280,26 @@ def parsed() -> argparse.Namespace:
     parser.add_argument("--hours", type=float, default=2.0, help="of the shift")
     parser.add_argument("--each", type=int, default=36, help="times each candidate is said")
     parser.add_argument("--cost", type=float, nargs="+", default=[TALK_COST])
-    parser.add_argument("--only", nargs="+", default=CANDIDATES)
+    parser.add_argument("--only", nargs="+", default=tuple(CANDIDATES))
     parser.add_argument("--ratios", type=int, nargs="+", default=RATIOS_DB, help="in dB")
     parser.add_argument("--model", type=Path, default=None)
     return parser.parse_args()
 
 
-def told(phrase: Phrase, found: Outcome, false: int, hours: float, ratios: Sequence[int]) -> str:
+def told(
+    phrase: Phrase,
+    found: Outcome,
+    near: float,
+    false: int,
+    hours: float,
+    ratios: Sequence[int],
+) -> str:
     shares = " | ".join(f"{found.share(place(ratio)):.0f}" for ratio in ratios)
     late = f"{median(found.late_s):.2f}" if found.late_s else "-"
     hourly = false / hours if hours else float("nan")
     met = "-" if not hours else "met" if hourly <= FALSE_BAR else "short"
-    return f"{phrase.text} | {phrase.phones[0]} | {shares} | {late} | {hourly:.2f} | {met}"
+    figures = f"{shares} | {late} | {near:.0f} | {hourly:.2f} | {met}"
+    return f"{phrase.text} | {phrase.phones[0]} | {figures}"
 
 
 def main() -> None:
@@ -251,14 +317,16 @@ def main() -> None:
             shown = " | ".join(f"missed, {place(ratio)}, %" for ratio in given.ratios)
             print(f"\ntalk costs {cost:g} a phone")
             print(
-                f"phrase | phones | {shown} | told after, s | falsely an hour | bar {FALSE_BAR:g}"
+                f"phrase | phones | {shown} | told after, s | like it taken, % "
+                f"| falsely an hour | bar {FALSE_BAR:g}"
             )
             for text in given.only:
                 spotter = listening_for([text], model, known, cost, Path(cache))
                 voices = VOICES[given.voices]
                 found = misses(text, spotter, mouths, voices, given.each, given.ratios)
                 (phrase,) = spotter.phrases
-                print(told(phrase, found, false[text], given.hours, given.ratios), flush=True)
+                near = taken(text, spotter, mouths, voices)
+                print(told(phrase, found, near, false[text], given.hours, given.ratios), flush=True)
     print(
         f"\nconditions: voices {given.voices}, each phrase {given.each} times a ratio, half of"
         f" them before a request; {given.hours:g} h of shift, all phrases in one graph;"
