@@ -14,12 +14,10 @@ from types import FrameType
 from typing import TYPE_CHECKING, Final
 
 from handsfree.devices import MODEL, request_recogniser
-from handsfree.dialogue.said_before import MORE, THAT_IS_ALL
-from handsfree.dialogue.turn_asides import BACK_AGAIN, FAULT_SAID
-from handsfree.dialogue.turn_moves import LATER, NOT_COME, NOTHING_CHANGED, WORKING
 from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
 from handsfree.helper import Helper
 from handsfree.keys import Keys
+from handsfree.said_often import said_often
 from handsfree.session import Session
 from handsfree.settings import Sound, SoundSettings, cache_folder, logbook_path
 from handsfree.shipped import shipped_folder
@@ -29,18 +27,9 @@ from handsfree.tell.mouth import Mouth
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.speaker import Speaker
 from handsfree.tell.voice import Voice, VoiceSettings
-from handsfree.tell.wording import read_back
-from handsfree.tell.wording_readback import understood
-from handsfree.units import inches
 from handsfree.values import (
-    About,
-    Control,
     Failed,
-    Fuel,
     Part,
-    Piece,
-    Request,
-    Shape,
     Told,
     WordNetwork,
 )
@@ -53,8 +42,6 @@ DEFAULT_PORT: Final = 8765
 CAN_SAY: Final = ("what do i set for half inch plate", "my oxygen gauge is dead", "help", "stop")
 SYLLABLES: Final = 3  # fewer are said by chance in any talk
 _VOWELS: Final = frozenset("AEIOU")
-_SIXTEENTHS: Final = (2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 20, 24, 32, 48, 64)
-_ASKED_OFTEN: Final = (About.SETTING, About.TRAVEL_SPEED, About.OXYGEN_PRESSURE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +102,6 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         mouth = Mouth(voice, Speaker(system, sound.loudspeaker), helper.post)
         closing.callback(mouth.close)
         helper.attach(mouth=mouth)
-        mouth.warm(openings(session.kept.rig.fuel))
         tell(f"Loudspeaker: {_named(system.playbacks, sound.loudspeaker)}")
         tell(f"Microphone: {_named(system.captures, sound.microphone)}")
         keys = closing.enter_context(Keys(helper.post))
@@ -126,22 +112,10 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         ears = _Ears(session, helper, board, sound, wishes.model, system, tell)
         closing.callback(ears.close)
         ears.open()
+        mouth.warm(said_often((session.kept.rig.fuel,)))
         helper.run()
         if ears.fault is not None:
             raise ears.fault
-
-
-def openings(fuel: Fuel) -> tuple[str, ...]:
-    """Sentences that are said often, what an answer opens with among them, to be made ahead."""
-    often = [MORE, THAT_IS_ALL, WORKING, NOT_COME, NOTHING_CHANGED, LATER]
-    often += [*FAULT_SAID.values(), *BACK_AGAIN.values()]
-    often += [f"{how.value.capitalize()}." for how in Control]
-    often += ["How thick is the steel?", "Shall I keep that?", "Yes, or no?"]
-    for about in _ASKED_OFTEN:
-        for sixteenths in _SIXTEENTHS:
-            plate = Piece(shape=Shape.PLATE, thickness=inches(sixteenths / 16))
-            often += read_back(understood(Request(about, piece=plate, fuel=fuel)))
-    return tuple(dict.fromkeys(often))
 
 
 def attention_network(phrase: str | None) -> WordNetwork:

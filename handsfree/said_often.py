@@ -13,10 +13,22 @@ from handsfree.dialogue import said_before, talk, turn_asides, turn_moves
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.refusals import refuse
-from handsfree.tell.wording import told
+from handsfree.tell.wording import choices, told
 from handsfree.tell.wording_ear import for_the_ear
 from handsfree.units import Quantity, inches, millimetres
-from handsfree.values import About, Fuel, Piece, Question, Reply, Request, Rig, Shape, TipBox, Words
+from handsfree.values import (
+    About,
+    Control,
+    Fuel,
+    Piece,
+    Question,
+    Reply,
+    Request,
+    Rig,
+    Shape,
+    TipBox,
+    Words,
+)
 
 PLATES_IN: Final = (0.125, 0.1875, 0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0)
 PLATES_MM: Final = (6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0)
@@ -42,6 +54,8 @@ def fixed() -> Iterator[str]:
     """The constant sentences of the dialogue; typed words among its constants are none."""
     for module in _FIXED:
         yield from filter(_is_sentence, _constants(module))
+    yield choices(session.CONFIRM_WORDS)
+    yield from (for_the_ear(control.value) for control in Control)
 
 
 def openings(fuels: Iterable[Fuel]) -> Iterator[str]:

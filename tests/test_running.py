@@ -11,7 +11,7 @@ import pytest
 
 from handsfree.errors import GrammarError
 from handsfree.hear.attention import Spot, phrases_in
-from handsfree.running import attention_network, openings
+from handsfree.running import attention_network
 from handsfree.settings import Settings
 from handsfree.values import Fuel
 from tests.running_helper import RunningHelper
@@ -146,11 +146,3 @@ def test_the_attention_phrase_may_be_the_users_own() -> None:
 def test_an_attention_phrase_that_cannot_do_is_refused(phrase: str, told: str) -> None:
     with pytest.raises(GrammarError, match=told):
         attention_network(phrase)
-
-
-def test_openings_are_what_answers_open_with() -> None:
-    made = openings(Fuel.ACETYLENE)
-    assert "Half inch plate, acetylene." in made
-    assert "More?" in made
-    assert all(sentence[-1] in ".?" for sentence in made)
-    assert len(made) == len(set(made))
