@@ -218,6 +218,49 @@ def test_a_torch_that_is_lit_is_soon_taken_for_noise_and_talk_over_it_is_found(
     assert ended.ended_s == pytest.approx(4 + ends, abs=0.3)
 
 
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+def test_a_flame_that_flutters_does_not_prolong_the_talk(talk: dict[str, Wave], seed: int) -> None:
+    """Its level wavers twelve times a second, by three tenths, in all bands alike."""
+    wave, ends = in_noise(talk["en-us: what do I set for three quarter plate"], "roar", 10)
+    chance = random.Random(seed)
+    steps = [1 + 0.3 * chance.gauss(0, 1) for _ in range(12 * len(wave) // RATE + 2)]
+    spoken, _ = in_noise(talk["en-us: what do I set for three quarter plate"], "roar", 90)
+    for n, loud in enumerate(spoken):
+        at, part = divmod(12 * n / RATE, 1)
+        flutter = steps[int(at)] * (1 - part) + steps[int(at) + 1] * part
+        wave[n] = loud + (wave[n] - loud) * flutter
+    found = events([*wave, *wave[: 2 * RATE]])
+    ended = [event.ended_s for event in found if isinstance(event, SpeechEnded)]
+    assert any(end == pytest.approx(ends, abs=0.4) for end in ended), found
+
+
+def test_what_was_begun_can_be_dropped_and_the_noise_stays_known(talk: dict[str, Wave]) -> None:
+    wave, ends = in_noise(talk["en-us: three eighths"], "roar", 15)
+    ear = EndPointer()
+    half = int((LEAD_S + 0.5) * RATE)
+    assert len(events(wave[:half], ear)) == 1 and ear.speaking
+    ear.restart()
+    assert not ear.speaking
+    quiet, _ = in_noise(talk["en-us: three eighths"], "roar", 15)
+    assert events(quiet[: int((LEAD_S - 0.5) * RATE)], ear) == [], "the roar is no talk"
+
+
+def test_talk_that_is_prolonged_is_cut_later(talk: dict[str, Wave]) -> None:
+    wave, _ = in_noise(talk["en-us: what do I set for three quarter plate"] * 5, "hiss", 20)
+    wave = wave[: -2 * RATE] + wave[int(LEAD_S * RATE) :]
+    ear = EndPointer()
+    for count, frame in enumerate(frames_of(wave)):
+        if count == 400:
+            ear.prolong()
+        event = ear.feed(frame)
+        if isinstance(event, SpeechEnded):
+            assert event.cut
+            assert ear.now_s == pytest.approx(8 + LONGEST_SPEECH_S, abs=0.1)
+            break
+    else:
+        pytest.fail("it was not cut")
+
+
 def test_quiet_talk_is_found_right_after_the_torch_is_shut(talk: dict[str, Wave]) -> None:
     phrase = [0.1 * value for value in talk["en-us: what do I set for three quarter plate"]]
     made = shop("roar", 5 * RATE)
