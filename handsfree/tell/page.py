@@ -7,6 +7,7 @@ nothing out and loads nothing from elsewhere.
 import json
 import threading
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping, Sequence
+from functools import cache
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -16,12 +17,13 @@ from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
-from starlette.routing import Mount, Route
+from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from handsfree.errors import HandsfreeError
-from handsfree.tell import page_choices, page_sizes
+from handsfree.tell import page_asking, page_reading, page_sizes, tones
 from handsfree.tell.page_board import PageBoard
+from handsfree.tell.page_share import Guard, Share, share_routes
 from handsfree.values import Key, Pressed, Told
 
 FILES = Path(__file__).resolve().parent / "page_files"
@@ -31,11 +33,13 @@ _MEDIA = {
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
     ".svg": "image/svg+xml",
+    ".webmanifest": "application/manifest+json",
 }
 _HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
-        "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        "connect-src 'self'; manifest-src 'self'; worker-src 'self'; "
+        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     ),
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
@@ -53,7 +57,7 @@ def page_app(
     press: Callable[[Pressed], None] | None = None,
     speak: Callable[[str], None] | None = None,
     hosts: Sequence[str] = LOOPBACK,
-    token: str | None = None,
+    share: Share | None = None,
 ) -> Starlette:
     """The page as an ASGI app.
 
@@ -67,18 +71,14 @@ def page_app(
         speak: says one sentence aloud at once, instead of whatever is being said: the step of
             asking by touch that is open, so that it can be done without looking.
         hosts: names and addresses, without port, under which the page may be asked for.
-        token: when given, everything lies under `/<token>/` and nothing else is found.
+        share: how it is shared with other devices; only this machine may ask when None.
 
-    The app's `state.base` is the path of the page ("/" or "/<token>/"), `state.board` the board.
+    The app's `state.board` is the board.
     """
     shows = {"keys": press is not None, "speaks": speak is not None}
-    routes: list[Route | Mount] = [
-        Route(f"/{name}", _file(content, media), methods=["GET"])
-        for name, (content, media) in page_files().items()
-    ]
-    index, media = page_files()["index.html"]
+    routes = [Route(f"/{name}", _page_file(name), methods=["GET"]) for name in page_files()]
     routes += [
-        Route("/", _file(index, media), methods=["GET"]),
+        Route("/", _page_file("index.html"), methods=["GET"]),
         Route("/events", _events(board, shows), methods=["GET"]),
         Route("/latest", _latest(board, shows), methods=["GET"]),
         Route("/ask", _asked(ask, board, shows), methods=["POST"]),
@@ -86,19 +86,21 @@ def page_app(
     if press is not None:
         routes.append(Route("/key", _pressed(press), methods=["POST"]))
     if speak is not None:
-        routes.append(Route("/speak", _spoken(speak), methods=["POST"]))
-    app = Starlette(
-        routes=routes if token is None else [Mount(f"/{token}", routes=routes)],
-        middleware=[
-            Middleware(_SafeHeaders),
-            Middleware(TrustedHostMiddleware, allowed_hosts=list(hosts), www_redirect=False),
-        ],
-    )
-    app.state.base = "/" if token is None else f"/{token}/"
+        routes.append(Route("/speak", _spoken(speak, board), methods=["POST"]))
+    routes += share_routes(share, _page_file, _sent)
+    names = (share.address, *share.names) if share is not None else ()
+    middleware = [
+        Middleware(_SafeHeaders),
+        Middleware(TrustedHostMiddleware, allowed_hosts=[*hosts, *names], www_redirect=False),
+    ]
+    if share is not None:
+        middleware.append(Middleware(Guard, share=share))
+    app = Starlette(routes=routes, middleware=middleware)
     app.state.board = board
     return app
 
 
+@cache
 def page_files() -> dict[str, tuple[bytes, str]]:
     """Every file of the page, by name: its bytes and media type; `numbers.js` is made here."""
     files = {
@@ -106,16 +108,26 @@ def page_files() -> dict[str, tuple[bytes, str]]:
         for path in sorted(FILES.iterdir())
         if path.suffix in _MEDIA
     }
-    numbers = (
-        "// Made from page_sizes.py and page_choices.py.\n"
-        f"export const SIZES = {json.dumps(page_sizes.as_script_values())};\n"
-        f"export const CHOICES = {json.dumps(page_choices.as_script_values())};\n"
-    )
+    made: dict[str, object] = {
+        "SIZES": page_sizes.as_script_values(),
+        "CHOICES": page_asking.as_script_values(),
+        "READING": page_reading.as_script_values(),
+        "TONES": {str(tone): signal.described for tone, signal in tones.SIGNALS.items()},
+    }
+    numbers = "// Made from page_sizes.py, page_asking.py, page_reading.py and tones.py.\n"
+    for name, values in made.items():
+        numbers += f"export const {name} = {json.dumps(values, separators=(',', ':'))};\n"
     files["numbers.js"] = (numbers.encode(), _MEDIA[".js"])
+    # What a device keeps a copy of: all but the page for pairing, which needs the helper anyway.
+    kept = sorted(name for name in files if not name.startswith(("pair", "worker", "index")))
+    worker, media = files["worker.js"]
+    files["worker.js"] = (worker.replace(b"KEPT_FILES", json.dumps(kept).encode()), media)
     return files
 
 
-def _file(content: bytes, media: str) -> Callable[[Request], Response]:
+def _page_file(name: str) -> Callable[[Request], Response]:
+    content, media = page_files()[name]
+
     def send(_request: Request) -> Response:
         return Response(content, media_type=media)
 
@@ -186,12 +198,16 @@ def _pressed(press: Callable[[Pressed], None]) -> Callable[[Request], Awaitable[
     return take
 
 
-def _spoken(speak: Callable[[str], None]) -> Callable[[Request], Awaitable[Response]]:
+def _spoken(
+    speak: Callable[[str], None], board: PageBoard
+) -> Callable[[Request], Awaitable[Response]]:
     async def take(request: Request) -> Response:
         sent = await _sent(request)
         if isinstance(sent, Response):
             return sent
-        sentence = page_choices.prompt_said(sent.get("prompt"), sent.get("choice"))
+        told = board.latest().told
+        offered = told.options if told is not None else ()
+        sentence = page_asking.prompt_said(sent.get("prompt"), sent.get("choice"), offered)
         if sentence is None:
             return _fault(422, "Only the page's own prompts and choices are said aloud.")
         speak(sentence)

@@ -104,7 +104,10 @@ class Notice:
 def _plain_told(told: Told | None) -> dict[str, object] | None:
     if told is None:
         return None
-    plain: dict[str, object] = asdict(told)
+    bare = replace(told, plan=None, development=None, take_up=None)  # pictures, not words
+    plain: dict[str, object] = asdict(bare)
+    for picture in ("plan", "development", "take_up"):
+        del plain[picture]
     plain["request"] = dict(told.request)
     return plain
 

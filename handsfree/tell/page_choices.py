@@ -1,11 +1,15 @@
 """What can be picked by touch, each with the words that picking it says.
 
-A tap says words, as a voice would, so there is one way through the house.
+A tap says words, as a voice would, so there is one way through the house. How picks become one
+request, and what each step asks, is in `page_asking.py`.
 """
 
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
 
-from handsfree.values import Key
+from handsfree.spoken_numbers import length_words, whole
+from handsfree.units import inches, millimetres
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,118 +17,154 @@ class Choice:
     """One thing to pick: `shown` in huge letters, `words` as it is said, and its measure.
 
     Attributes:
-        shown: at most a few characters.
+        shown: at most a few characters, or a word or two.
         words: lower-case words that the grammar hears.
         millimetres: of a thickness, else None.
+        under: small, beneath it: what else it is ("12.7 mm").
+        named: how it is said of itself where that is not its words.
     """
 
     shown: str
     words: str
     millimetres: float | None = None
+    under: str = ""
+    named: str = ""
+
+    @property
+    def said(self) -> str:
+        """How the helper says it."""
+        return self.named or self.words
 
 
-def _plate(shown: str, words: str, whole: int, over: int = 0, under: int = 1) -> Choice:
-    return Choice(shown, words, round((whole + over / under) * 25.4, 4))
+def _named(*names: str) -> tuple[Choice, ...]:
+    return tuple(Choice(name, name) for name in names)
 
 
-# Plate as steel yards stock it, thinnest first.
-THICKNESSES = (
-    _plate("1/8", "one eighth inch", 0, 1, 8),
-    _plate("3/16", "three sixteenths inch", 0, 3, 16),
-    _plate("1/4", "one quarter inch", 0, 1, 4),
-    _plate("5/16", "five sixteenths inch", 0, 5, 16),
-    _plate("3/8", "three eighths inch", 0, 3, 8),
-    _plate("1/2", "one half inch", 0, 1, 2),
-    _plate("5/8", "five eighths inch", 0, 5, 8),
-    _plate("3/4", "three quarter inch", 0, 3, 4),
-    _plate("7/8", "seven eighths inch", 0, 7, 8),
-    _plate("1", "one inch", 1),
-    _plate("1 1/4", "one and one quarter inch", 1, 1, 4),
-    _plate("1 1/2", "one and one half inch", 1, 1, 2),
-    _plate("2", "two inch", 2),
-    _plate("2 1/2", "two and one half inch", 2, 1, 2),
-    _plate("3", "three inch", 3),
-    _plate("4", "four inch", 4),
-    _plate("5", "five inch", 5),
-    _plate("6", "six inch", 6),
+def shown_fraction(size: Fraction) -> str:
+    """A size as it is chalked on steel.
+
+    >>> shown_fraction(Fraction(3, 2)), shown_fraction(Fraction(3, 8)), shown_fraction(Fraction(2))
+    ('1 1/2', '3/8', '2')
+    """
+    units, rest = divmod(size, 1)
+    return " ".join(([str(units)] if units else []) + ([str(rest)] if rest else []))
+
+
+def _inches(sizes: Iterable[Fraction]) -> tuple[Choice, ...]:
+    return tuple(
+        Choice(
+            shown_fraction(size),
+            length_words(inches(size), before_noun=True),
+            round(float(size) * 25.4, 4),
+            f"inch = {float(size) * 25.4:.1f} mm",
+        )
+        for size in sizes
+    )
+
+
+def _every(part: int, low: int | Fraction, high: int) -> list[Fraction]:
+    """Sizes from `low` up to but without `high`, in steps of one `part`-th of an inch."""
+    first, last = Fraction(low) * part, high * part
+    return [Fraction(n, part) for n in range(int(first), last)]
+
+
+def _gauge(number: int, thickness_in: float) -> Choice:
+    size = f"{thickness_in:.4f}".lstrip("0")
+    return Choice(
+        f"{number} ga",
+        f"{whole(number)} gauge",
+        round(thickness_in * 25.4, 4),
+        f"{size} in = {thickness_in * 25.4:.1f} mm",
+    )
+
+
+# Sheet by manufacturers' standard gauge; the same figures as in the engine's table of gauges, which
+# a test compares, so that a thickness that was asked for finds its place on the wheel.
+GAUGES = (_gauge(16, 0.0598), _gauge(14, 0.0747), _gauge(12, 0.1046), _gauge(10, 0.1345))
+
+# Plate as steel yards stock it (common practice), thinnest first.
+STOCK = _inches(
+    [Fraction(n, 16) for n in (2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14)]
+    + [Fraction(n, 8) for n in (8, 9, 10, 11, 12, 14, 16, 18, 20, 24, 28)]
+    + [Fraction(n) for n in (4, 5, 6, 8, 10, 12)]
 )
-
-FUELS = (
-    Choice("acetylene", "acetylene"),
-    Choice("propane", "propane"),
-    Choice("propylene", "propylene"),
-    Choice("natural gas", "natural gas"),
+# Between them, for what was measured: steps that a tape or a caliper tells apart at that size.
+FINER = _inches(
+    _every(32, Fraction(1, 16), 1)
+    + _every(16, 1, 3)
+    + _every(8, 3, 6)
+    + _every(4, 6, 12)
+    + [Fraction(12)]
 )
-
+METRIC = tuple(
+    Choice(
+        f"{size} mm",
+        length_words(millimetres(size), before_noun=True),
+        float(size),
+        f"= {size / 25.4:.3f} in",
+    )
+    for size in (
+        *(3, 4, 5, 6, 8, 10, 12, 15, 16, 18, 20, 22, 25, 28, 30, 35, 40, 45, 50, 60, 70, 80),
+        *(90, 100, 110, 120, 130, 140, 150, 180, 200, 220, 250, 280, 300),
+    )
+)
 NOT_KNOWN = Choice("not known", "not known")
 
-# What each screen of asking by touch asks, shown and said.
-PROMPTS = {
-    "thickness": "How thick is the steel?",
-    "tip": "What plate is your tip made for?",
-    "fuel": "Which fuel?",
-}
+# Nominal sizes and the walls that are met with most; what a size does not come in is asked back.
+PIPE_SIZES = tuple(
+    Choice(choice.shown, choice.words, None, "inch nominal")
+    for choice in _inches(
+        [Fraction(n, 4) for n in (2, 3, 4, 5, 6, 8, 10)]
+        + [Fraction(n) for n in (3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 24)]
+    )
+)
+PIPE_WALLS = (
+    Choice("40", "schedule forty", None, "schedule"),
+    Choice("80", "schedule eighty", None, "schedule"),
+    Choice("160", "schedule one sixty", None, "schedule"),
+    Choice("STD", "standard", None, "wall"),
+    Choice("XS", "extra strong", None, "wall"),
+)
 
-# What a key of a keyboard, a pedal or a remote means, by the name that browsers give it.
-KEYS = {
-    " ": Key.TALK,
-    "F13": Key.TALK,
-    "Enter": Key.CONFIRM,
-    "F14": Key.CONFIRM,
-    "ArrowRight": Key.NEXT,
-    "ArrowDown": Key.NEXT,
-    "PageDown": Key.NEXT,
-    "ArrowLeft": Key.BACK,
-    "ArrowUp": Key.BACK,
-    "PageUp": Key.BACK,
-    "F15": Key.AGAIN,
-    "F16": Key.STOP,
-    "Escape": Key.STOP,
-}
+PLATE, PIPE = Choice("plate", "plate"), Choice("pipe", "pipe")
+SECTIONS = _named("beam", "channel", "angle", "tee")
+HOLLOW_OR_SOLID = _named("square tube", "round tube", "flat bar", "square bar", "shaft")
 
-# How the picked pieces become one request: {thickness}, {tip} and {fuel} are words of choices.
-SETTING_WORDS = "what do i set for {thickness} plate on {fuel} with a tip made for {tip}"
-SETTING_WORDS_WITHOUT_TIP = "what do i set for {thickness} plate on {fuel}"
+MILD = Choice("mild steel, clean", "", named="mild steel, clean")
+HARD_STEELS = _named("high carbon steel", "alloy steel", "tool steel", "manganese steel")
+NOT_STEELS = _named(
+    "stainless steel", "cast iron", "aluminium", "copper", "brass", "bronze", "nickel alloy",
+    "titanium", "lead", "zinc", "magnesium", "unknown metal",
+)  # fmt: skip
+COATINGS = (
+    *_named("galvanised", "painted", "lead painted", "cadmium plated"),
+    Choice("not known", "with an unknown coating", named="not known"),
+)
 
-
-def setting_words(thickness: Choice, tip: Choice | None, fuel: Choice) -> str:
-    """The request that three picks say; without a tip when it is not known.
-
-    >>> setting_words(THICKNESSES[7], THICKNESSES[2], FUELS[0])
-    'what do i set for three quarter inch plate on acetylene with a tip made for one quarter inch'
-    """
-    if tip is None:
-        return SETTING_WORDS_WITHOUT_TIP.format(thickness=thickness.words, fuel=fuel.words)
-    return SETTING_WORDS.format(thickness=thickness.words, tip=tip.words, fuel=fuel.words)
+FUELS = _named("acetylene", "propane", "propylene", "natural gas")
 
 
-def prompt_said(prompt: object, choice: object) -> str | None:
-    """What is said of an open step: its question, the choice that stands, or both; else None.
-
-    Only what stands in this file is ever said for a page, whatever a page sends.
-
-    >>> prompt_said("fuel", "propane")
-    'Which fuel? Propane.'
-    """
-    said = [PROMPTS[prompt]] if isinstance(prompt, str) and prompt in PROMPTS else []
-    if isinstance(choice, str) and choice in _every_word():
-        said.append(f"{choice[0].upper()}{choice[1:]}.")
-    wanted = (prompt is not None) + (choice is not None)
-    return " ".join(said) if said and len(said) == wanted else None
+def _steps(shown: str, words: str) -> Choice:
+    return Choice(shown, words, named=shown)
 
 
-def _every_word() -> frozenset[str]:
-    return frozenset(choice.words for choice in (*THICKNESSES, *FUELS, NOT_KNOWN))
-
-
-def as_script_values() -> dict[str, object]:
-    """The same choices for the page's scripts."""
-    return {
-        "thicknesses": [asdict(choice) for choice in THICKNESSES],
-        "fuels": [asdict(choice) for choice in FUELS],
-        "notKnown": asdict(NOT_KNOWN),
-        "prompts": PROMPTS,
-        "keys": KEYS,
-        "settingWords": SETTING_WORDS,
-        "settingWordsWithoutTip": SETTING_WORDS_WITHOUT_TIP,
-    }
+STEP_LISTS = (
+    _steps("lighting", "walk me through lighting up"),
+    _steps("shutting down", "walk me through shutting down"),
+    _steps("backfire", "i had a backfire"),
+    _steps("flashback", "it's a flashback"),
+    _steps("dead gauge", "my oxygen gauge is dead"),
+    _steps("leak test", "walk me through a leak test"),
+    _steps("purging", "walk me through purging the hoses"),
+    _steps("new cylinder", "walk me through changing a cylinder"),
+    _steps("setting up", "walk me through setting up the rig"),
+    _steps("starting a cut", "walk me through starting a cut"),
+)
+VOICE_WORDS = (
+    Choice("say again", "say again"),
+    Choice("slower", "slower"),
+    Choice("faster", "faster"),
+    Choice("louder", "louder"),
+    Choice("softer", "softer"),
+)
+TIPS_WORDS = "show me my tips"

@@ -3,6 +3,8 @@
 import socket
 import threading
 from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
 from types import TracebackType
 from typing import Self
 
@@ -10,6 +12,7 @@ import uvicorn
 from starlette.applications import Starlette
 
 from handsfree.errors import PageError
+from handsfree.tell.page_share import Share
 
 DEFAULT_HOST = "127.0.0.1"
 DEFAULT_PORT = 8765
@@ -22,19 +25,27 @@ class PageServer:
         app: what `page_app` made.
         host: the address to serve on; loopback unless the user shares the page.
         port: 0 takes any free one.
+        certificate: PEM file of certificate and key, for https.
 
     Attributes:
-        url: where the page is, with its token.
+        url: where the page is.
 
     Raises:
         PageError: the address cannot be served on, at construction.
     """
 
-    def __init__(self, app: Starlette, host: str = DEFAULT_HOST, port: int = DEFAULT_PORT) -> None:
+    def __init__(
+        self,
+        app: Starlette,
+        host: str = DEFAULT_HOST,
+        port: int = DEFAULT_PORT,
+        certificate: Path | None = None,
+    ) -> None:
         self._app = app
         self._socket = _bound(host, port)
         shown = f"[{host}]" if ":" in host else host
-        self.url = f"http://{shown}:{self._socket.getsockname()[1]}{app.state.base}"
+        scheme = "http" if certificate is None else "https"
+        self.url = f"{scheme}://{shown}:{self._socket.getsockname()[1]}/"
         self._server = uvicorn.Server(
             uvicorn.Config(
                 app,
@@ -49,6 +60,8 @@ class PageServer:
                 timeout_keep_alive=5,
                 timeout_graceful_shutdown=1,
                 h11_max_incomplete_event_size=16 * 1024,
+                proxy_headers=False,  # who asks is whoever is at the other end, nobody else's word
+                ssl_certfile=certificate,
             )
         )
         self._thread: threading.Thread | None = None
@@ -93,6 +106,7 @@ def serve(
     host: str = DEFAULT_HOST,
     port: int = DEFAULT_PORT,
     announce: Callable[[str], None] | None = None,
+    share: Share | None = None,
 ) -> None:
     """Serve the page in this thread until it is interrupted (KeyboardInterrupt passes through).
 
@@ -101,17 +115,29 @@ def serve(
         host: loopback unless the user shares the page.
         port: 0 takes any free one.
         announce: is given the page's address once the socket is open.
+        share: serves it on that address of the local network too; the app was made with it.
 
     Raises:
         PageError: the address cannot be served on.
     """
-    server = PageServer(app, host, port)
-    if announce is not None:
-        announce(server.url)
-    try:
+    with ExitStack() as stack:
+        server = PageServer(app, host, port)
+        stack.callback(server.stop)
+        if share is not None:
+            stack.enter_context(shared_server(app, share))
+        if announce is not None:
+            announce(server.url)
         server.run()
-    finally:
-        server.stop()
+
+
+def shared_server(app: Starlette, share: Share) -> PageServer:
+    """The server for other devices, to be started beside the one for this machine.
+
+    Raises:
+        PageError: the address cannot be served on.
+    """
+    certificate = None if share.certificate is None else share.certificate.chain
+    return PageServer(app, share.address, share.port, certificate)
 
 
 def _bound(host: str, port: int) -> socket.socket:

@@ -6,10 +6,9 @@ Design case: a filter of shade 3 to 5 (the least that 29 CFR 1910.133(a)(5) allo
 cutting) before a screen of 300 to 500 cd/m2, digits that subtend 40 minutes of arc at 2 m.
 """
 
-import math
-
 # Letters, as height of a digit or capital on the glass.
-DIGITS_MM = 24.0
+DIGITS_MM = 24.0  # until another distance, filter or screen was told; page_reading.py
+LEAST_DIGITS_MM = 8.0
 LABELS_MM = 12.0
 SMALLEST_TEXT_MM = 2.6
 LARGEST_TEXT_MM = 6.0
@@ -23,6 +22,8 @@ TARGET_MM = 30.0
 GAP_MM = 10.0
 EDGE_MM = 10.0
 TARGETS_A_SCREEN = 6
+SLIDE_MM = 7.0  # of a slide for one step of a wheel
+SLIDE_FROM_MM = 5.0  # below that it is a tap by a glove that slipped
 PRESSES_TO_AN_ANSWER = 5
 
 # CSS millimetres are not real ones. Until a bank card was held to the glass, assume as many pixels
@@ -40,6 +41,7 @@ ALIVE_S = 2.0
 LOST_S = 5.0
 OLD_S = 300.0
 HOLD_MS = 450
+HOLD_BACK_MS = 900  # on a wheel, where a glove rests before it slides
 HOLD_STEP_MS = 400
 SPEAK_AFTER_MS = 600  # a wheel that stood still that long is said aloud
 
@@ -54,26 +56,6 @@ METER_STEPS = 20
 WORDS_AT_MOST = 500
 BODY_BYTES_AT_MOST = 4096
 PAGE_BYTES_AT_MOST = 150 * 1024
-
-
-def height_to_read(distance_mm: float, arc_minutes: float = READING_ARC_MINUTES) -> float:
-    """The height of a digit, in millimetres, that subtends that angle at that distance.
-
-    >>> round(height_to_read(2000), 1)
-    23.3
-    """
-    return distance_mm * math.tan(math.radians(arc_minutes / 60))
-
-
-def transmittance(shade: float) -> float:
-    """The share of light that a filter of that shade number lets through.
-
-    Shade S = 7/3 log10(1/T) + 1, the definition of the scale in ANSI/ISEA Z87.1 and EN 169.
-
-    >>> round(transmittance(5), 4)
-    0.0193
-    """
-    return float(10 ** (-3 / 7 * (shade - 1)))
 
 
 def contrast(one: tuple[int, int, int], other: tuple[int, int, int]) -> float:

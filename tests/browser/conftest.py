@@ -237,6 +237,7 @@ def _opening(chromium: Any, server: PageServer) -> Iterator[Callable[[str], Any]
         context = chromium.new_context(
             viewport={"width": size["width"], "height": size["height"]},
             has_touch=size["touch"], is_mobile=size["touch"],
+            service_workers="block",  # its copies would outlive a test; they have one of their own
         )  # fmt: skip
         contexts.append(context)
         context.set_default_timeout(8000)

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -131,8 +132,8 @@ def test_pedal_keys_reach_the_helper_and_turn_the_sheet(
     first = page.locator("#place").inner_text()
     for key in ("PageDown", "PageUp", "F15", "F16"):
         press(page, key)
-    until(page, lambda: len(helper.pressed) == 4)
-    wanted = [Key.NEXT, Key.BACK, Key.AGAIN, Key.STOP]
+    until(page, lambda: len(helper.pressed) == 3)
+    wanted = [Key.NEXT, Key.AGAIN, Key.STOP]
     assert [pressed.key for pressed in helper.pressed] == wanted
     assert page.locator("#place").inner_text() == first
 
@@ -142,22 +143,87 @@ def test_every_step_of_asking_is_said_and_the_words_go_to_the_helper(
 ) -> None:
     page = open_helper("tablet")
     page.locator('[data-target="ask"]').tap()
-    until(page, lambda: helper.said == ["How thick is the steel? One half inch."])
+    until(page, lambda: helper.said == ["What do you cut? Plate."])
+    page.locator('[data-target="pipe"]').tap()
+    until(page, lambda: helper.said[1:] == ["Which size of pipe? Four inch."])
     page.keyboard.press("PageUp")
     page.keyboard.press("PageUp")
-    until(page, lambda: helper.said[1:] == ["Three quarter inch."])
+    until(page, lambda: helper.said[2:] == ["Six inch."])
     press(page, "F14")
-    until(page, lambda: len(helper.said) == 3)
+    until(page, lambda: helper.said[3:] == ["Which wall?"])
+    page.keyboard.press("ArrowRight")
+    until(page, lambda: helper.said[4:] == ["Schedule forty."])
     press(page, "F14")
+    until(page, lambda: len(helper.said) == 6)
     press(page, "F14")
     until(page, lambda: len(helper.asked) == 1)
-    assert helper.said[2:] == [
-        "What plate is your tip made for? Three quarter inch.",
-        "Which fuel?",
-    ]
+    assert helper.said[5] == "What plate is your tip made for? Not known."
+    assert helper.asked == ["what do i set for six inch schedule forty pipe"]
     board.publish(replies["answer"])
     page.locator("#understood", has_text="Three quarter").wait_for()
     assert helper.pressed == []
+
+
+def test_pedals_choose_among_the_answers_to_a_question_and_hear_each(
+    open_helper: OpenPage, board: PageBoard, helper: Any, replies: dict[str, Told]
+) -> None:
+    page = open_helper("laptop")
+    board.publish(replies["question"])
+    page.locator("h1", has_text="How thick is it?").wait_for()
+    page.keyboard.press("PageDown")
+    page.keyboard.press("PageDown")
+    until(page, lambda: helper.said == ["One quarter.", "Three eighths."])
+    page.keyboard.press("Enter")
+    until(page, lambda: helper.asked == ["three eighths"])
+    assert helper.pressed == []
+
+
+def test_the_talk_target_talks_ends_and_stops(
+    open_helper: OpenPage, board: PageBoard, helper: Any
+) -> None:
+    page = open_helper("tablet")
+    target = page.locator('[data-target="talk"]')
+    assert target.inner_text() == "Talk"
+    box = target.bounding_box()
+    page.mouse.move(box["x"] + 50, box["y"] + 50)
+    page.mouse.down()
+    until(page, lambda: helper.pressed == [Pressed(Key.TALK, True, holds=True)])
+    board.hear(Ear.LISTENING)
+    page.locator('[data-target="talk"]', has_text="Done").wait_for()
+    page.mouse.up()
+    until(page, lambda: helper.pressed[1:] == [Pressed(Key.TALK, False, holds=True)])
+    target.tap()
+    until(page, lambda: helper.pressed[2:] == [Pressed(Key.TALK)])
+    board.hear(Ear.SPEAKING)
+    page.locator('[data-target="talk"]', has_text="Stop").wait_for()
+    target.tap()
+    until(page, lambda: helper.pressed[3:] == [Pressed(Key.STOP)])
+
+
+def test_again_and_more_leave_the_sheet_where_it_was_turned_to(
+    open_helper: OpenPage, board: PageBoard, replies: dict[str, Told]
+) -> None:
+    page = open_helper("tablet")
+    board.publish(replies["answer"])
+    page.locator("#understood", has_text="Three quarter").wait_for()
+    page.keyboard.press("PageDown")
+    place = page.locator("#place").inner_text()
+    board.publish(replace(replies["answer"], heard="more", sentences=("Travel, four to five.",)))
+    page.locator("#heard", has_text="heard: more").wait_for()
+    assert page.locator("#place").inner_text() == place
+    assert not place.startswith("1 of")
+
+
+def test_back_turns_back_and_from_the_first_screen_leads_to_the_reply_before(
+    open_helper: OpenPage, board: PageBoard, helper: Any, replies: dict[str, Told]
+) -> None:
+    page = open_helper("laptop")
+    board.publish(replies["answer"])
+    page.locator("#understood", has_text="Three quarter").wait_for()
+    page.keyboard.press("PageDown")
+    page.keyboard.press("PageUp")
+    page.keyboard.press("PageUp")
+    until(page, lambda: [one.key for one in helper.pressed] == [Key.NEXT, Key.BACK])
 
 
 def test_times_run_down_and_an_alarm_stands_out(open_helper: OpenPage, board: PageBoard) -> None:

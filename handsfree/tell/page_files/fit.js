@@ -45,36 +45,36 @@ export const oneLine = (figure) => ends(figure)?.join("–") ?? figure.digits;
  * The figures as screens: [{figures, columns, digits, label, stacked, under}], digits and label in
  * millimetres. As many a screen as keep their full height; at least one.
  */
-export function arrange(figures, box, mm, note, face = typeface()) {
+export function arrange(figures, box, mm, note, goal, face = typeface()) {
   const screens = [];
   for (let at = 0; at < figures.length; ) {
-    const screen = nextScreen(figures.slice(at), box, mm, note, face);
+    const screen = nextScreen(figures.slice(at), { box, mm, note, goal, face });
     screens.push(screen);
     at += screen.figures.length;
   }
   return screens;
 }
 
-function nextScreen(rest, box, mm, note, face) {
+function nextScreen(rest, room) {
+  const { goal } = room;
   for (let count = Math.min(SIZES.FIGURES_A_SCREEN, rest.length); count >= 1; count -= 1) {
-    const best = bestOf(rest.slice(0, count), SIZES.LABELS_MM, box, mm, note, face);
-    if (best.digits >= SIZES.DIGITS_MM) return best;
+    const best = bestOf(rest.slice(0, count), SIZES.LABELS_MM, room);
+    if (best.digits >= goal) return best;
   }
-  const alone = SMALLER_LABELS_MM.map((label) =>
-    bestOf(rest.slice(0, 1), label, box, mm, note, face));
-  const full = alone.find((screen) => screen.digits >= SIZES.DIGITS_MM);
+  const alone = SMALLER_LABELS_MM.map((label) => bestOf(rest.slice(0, 1), label, room));
+  const full = alone.find((screen) => screen.digits >= goal);
   return full ?? alone.reduce((one, other) => (other.digits > one.digits * 1.05 ? other : one));
 }
 
-function bestOf(figures, label, box, mm, note, face) {
+function bestOf(figures, label, { box, mm, note, goal, face }) {
   let best = { digits: 0 };
   for (const stacked of [false, true]) {
     for (let columns = 1; columns <= figures.length; columns += 1) {
       for (const under of [false, true]) {
         const plan = { figures, columns, label, stacked, under };
-        const digits = Math.min(HIGHEST_MM, highest(plan, box, mm, note, face));
+        const digits = Math.min(Math.max(HIGHEST_MM, goal), highest(plan, box, mm, note, face));
         // A range on one line reads faster: two lines must gain something.
-        const gain = best.digits >= SIZES.DIGITS_MM && stacked && !best.stacked ? 1.3 : 1.04;
+        const gain = best.digits >= goal && stacked && !best.stacked ? 1.3 : 1.04;
         if (digits > best.digits * gain) best = { ...plan, digits };
       }
     }

@@ -14,7 +14,9 @@ export function onKeys(page) {
     const list = [...page.nav.children];
     const index = list.indexOf(document.activeElement);
     const from = index < 0 && by < 0 ? 0 : index;
-    list[(from + by + list.length) % list.length]?.focus();
+    const node = list[(from + by + list.length) % list.length];
+    node?.focus();
+    if (node) page.focused(node);
     return true;
   }
 
@@ -25,8 +27,8 @@ export function onKeys(page) {
   }
 
   function wheelKey(key, meaning, wheel) {
-    if (MORE.includes(key)) page.turnWheel(wheel.more);
-    else if (LESS.includes(key)) page.turnWheel(wheel.less);
+    if (MORE.includes(key)) wheel.turn(1);
+    else if (LESS.includes(key)) wheel.turn(-1);
     else if (meaning === "confirm" && focused()) chosen().click();
     else if (meaning === "confirm") wheel.use();
     else return false;
@@ -41,13 +43,18 @@ export function onKeys(page) {
     return true;
   }
 
-  /** On a sheet the helper goes on with the page: its voice says more, or goes back. */
+  /**
+   * On a sheet the helper goes on with the page: its voice says more. Back turns back, and from the
+   * first screen leads to the reply before.
+   */
   function sheetKey(meaning) {
     if (meaning === "confirm" && focused()) chosen().click();
-    else if (meaning === "next" || meaning === "back") {
-      page.turn(meaning === "next" ? 1 : -1);
-      page.press(meaning);
-    } else if (meaning === "confirm" && page.isAsked()) page.press("confirm");
+    else if (meaning === "next") {
+      page.turn(1);
+      page.press("next");
+    } else if (meaning === "back" && page.hasHelper() && page.atFirst()) page.press("back");
+    else if (meaning === "back") page.turn(-1);
+    else if (meaning === "confirm" && page.isAsked()) page.press("confirm");
     else if (meaning === "confirm") page.ask();
     else return false;
     return true;
@@ -93,7 +100,12 @@ export function onKeys(page) {
   /** Without a helper to talk to, the talk key goes on, or takes what stands. */
   function doHere(key, meaning, mode) {
     const alone = meaning === "talk";
-    if (mode?.wheel) return wheelKey(key, alone ? "confirm" : meaning, mode.wheel);
+    const wheel = page.wheel();
+    if (wheel) return wheelKey(key, alone ? "confirm" : meaning, wheel);
+    if (mode?.lines && (alone || meaning !== "confirm")) {
+      page.turnLines(meaning === "back" ? -1 : 1);
+      return true;
+    }
     if (page.picking()) return pickKey(alone ? "confirm" : meaning);
     return sheetKey(alone ? "next" : meaning);
   }

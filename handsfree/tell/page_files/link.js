@@ -3,10 +3,35 @@
 import { SIZES } from "./numbers.js";
 
 const TRY_AGAIN_MS = 1000;
+const LAST = "helper.last";
 const now = () => ({ steady: performance.now(), wall: Date.now() });
 // A device that slept stops its steady clock; the wall clock may be set. The longer time is safe.
 const since = (then) =>
   Math.max(performance.now() - then.steady, Date.now() - then.wall, 0) / 1000;
+
+/** The last answer stays on the device, to be shown with its age when the helper is not there. */
+function keepLast(notice) {
+  const key = `${notice.run} ${notice.number}`;
+  if (!notice.told || key === kept) return;
+  kept = key;
+  try {
+    localStorage.setItem(LAST, JSON.stringify({ notice, at: Date.now() }));
+  } catch {
+    // storage is shut or full: then there is nothing to show without the helper
+  }
+}
+let kept = "";
+
+function showLast(link) {
+  try {
+    const last = JSON.parse(localStorage.getItem(LAST));
+    if (!last?.notice?.told) return;
+    link.notice = { ...last.notice, keys: false, speaks: false, faults: [], timers: [] };
+    link.heardAt = { steady: performance.now(), wall: last.at };
+  } catch {
+    // nothing was kept
+  }
+}
 
 /** Calls `changed(link)` at each event and when the link is lost or found. */
 export function openLink(changed) {
@@ -21,6 +46,7 @@ export function openLink(changed) {
       link.notice = "told" in notice ? notice : { ...notice, told: link.notice?.told ?? null };
       link.heardAt = now();
       link.lost = false;
+      keepLast(link.notice);
       changed(link);
     },
   };
@@ -38,6 +64,7 @@ export function openLink(changed) {
     source.onerror = () => {
       close();
       link.lost = true;
+      if (!link.notice) showLast(link);
       changed(link);
       retry = setTimeout(open, TRY_AGAIN_MS);
     };

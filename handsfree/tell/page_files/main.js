@@ -1,15 +1,20 @@
 // The page: one reply on a sheet, and the modes in which a request is picked or typed.
 
 import { CHOICES, SIZES } from "./numbers.js";
-import { at, make, say } from "./dom.js";
+import { makeDevice, startDevice } from "./device.js";
+import { at, say } from "./dom.js";
+import { makeDrawing } from "./draw.js";
+import { makeFlow } from "./flow.js";
 import { onKeys } from "./keys.js";
-import { drawNow, earWords } from "./now.js";
 import { ask, openLink, press, speak } from "./link.js";
+import { drawNow, earWords } from "./now.js";
+import { startFrom } from "./pick.js";
 import { onPress, screenChanged } from "./press.js";
-import { isMeasured, keep, measureScreen, pixelsAMm } from "./scale.js";
+import { isMeasured, measureScreen, reading } from "./scale.js";
+import { makeSetup } from "./setup.js";
 import { beyondReadBack, cutText, drawScreen, screensOf } from "./sheet.js";
-import { capacity, drawTargets, fillWith, fitTargets, fitting } from "./targets.js";
-import * as pick from "./pick.js";
+import { sentence } from "./targets.js";
+import { talkTarget, talkWords } from "./talk.js";
 
 const EXAMPLES = [
   "“What do I set for three quarter plate with a quarter inch tip?”",
@@ -25,10 +30,14 @@ let modes = []; // what is open above the sheet, the top one last
 let problem = ""; // why the last words got no answer
 let working = false;
 let picking = false; // keys choose a target instead of turning the sheet
+let wheel = null; // what keys turn, when a wheel is drawn
+let turned = null;
 let leaving = false; // our own step back in the browser's history
 
 const link = openLink(() => refresh());
 const told = () => link.notice?.told ?? null;
+const runs = () => Boolean(link.notice?.keys);
+const ear = () => (working ? "working" : link.notice?.ear ?? "");
 
 // ---- what comes in -------------------------------------------------------------------------
 
@@ -36,16 +45,26 @@ function refresh() {
   // A helper that was started anew counts from the beginning: its run is part of the key.
   const key = link.notice ? `${link.notice.run} ${link.notice.number}` : "";
   if (key !== shown.key) {
-    shown = { key, index: 0, screens: [] };
+    const looks = lookOf(told());
+    // "Again" and "more" are new words about the same sheet: it stays where it was turned to.
+    const same = looks === shown.looks;
+    shown = { key, looks, index: same ? shown.index : 0, screens: [] };
     problem = "";
     working = false;
     if (told()) {
-      pick.startFrom(told().request);
+      startFrom(told().request);
       closeAll();
       say(at("spoken"), told().sentences.join(" "));
     }
     draw();
   } else refreshBar();
+}
+
+function lookOf(reply) {
+  if (!reply) return "";
+  const { kind, understood, figures, technique, cautions, notes, options } = reply;
+  const words = figures.length || technique.length ? null : reply.sentences;
+  return JSON.stringify([kind, understood, figures, technique, cautions, notes, options, words]);
 }
 
 /** How far what is shown can be trusted: waiting, live, old, lost or stopped. */
@@ -67,8 +86,9 @@ function warningWords(live) {
   const ago = ageWords(link.age());
   if (live === "stopped") return "The helper has stopped. What is below is no longer live.";
   if (live === "lost") {
-    const since = Math.round(link.silence());
-    return `No link to the helper for ${since} s. What is below may be wrong now.`;
+    const silence = Math.round(link.silence());
+    const since = silence < 5400 ? `${silence} s` : `${Math.round(silence / 3600)} h`;
+    return `No link to the helper for ${since}. What is below may be wrong now.`;
   }
   if (live === "old") return `Old answer, ${ago}. Ask again before you set anything.`;
   return problem;
@@ -90,10 +110,11 @@ function drawBar() {
   const live = liveness();
   body.dataset.live = live;
   const silent = live === "lost" || live === "stopped";
-  const ear = silent ? "no link" : working ? "working" : link.notice?.ear ?? "no link yet";
-  say(at("ear"), earWords(ear, link.notice));
-  at("ear").dataset.ear = ear;
+  const does = silent ? "no link" : ear() || "no link yet";
+  say(at("ear"), earWords(does, link.notice));
+  at("ear").dataset.ear = does;
   drawNow(silent ? null : link.notice, link.silence());
+  talkWords(nav, ear(), screen.mm);
   say(at("age"), told() ? ageWords(link.age()) : "");
   const warning = warningWords(live);
   say(at("warning"), warning);
@@ -120,6 +141,20 @@ async function send(words) {
   draw();
 }
 
+/** Tells a running helper of a key; the page alone has nobody to tell. */
+async function pressKey(key, down, holds) {
+  if (!runs()) return;
+  try {
+    await press(key, down, holds);
+  } catch (fault) {
+    problem = fault.message;
+    refreshBar();
+  }
+}
+
+const sayAloud = (prompt, choice) => link.notice?.speaks && speak(prompt ?? null, choice ?? null);
+const saidOf = (choice) => choice?.said ?? choice?.words ?? choice?.text;
+
 // ---- modes ---------------------------------------------------------------------------------
 
 function open(mode) {
@@ -132,13 +167,16 @@ function open(mode) {
 /** Has the helper say the step that is open, so that nobody has to look at it. */
 function sayStep() {
   const mode = modes.at(-1);
-  if (mode?.prompt && link.notice?.speaks) speak(mode.prompt, mode.wheel?.value().words);
+  if (!mode?.prompt) return;
+  const stands = mode.wheel?.value() ?? mode.options?.find(({ first }) => first);
+  sayAloud(mode.prompt, saidOf(stands));
 }
 
 function back() {
   modes.pop();
   if (!modes.length) stepOut();
   draw();
+  sayStep();
 }
 
 function closeAll() {
@@ -163,31 +201,35 @@ addEventListener("popstate", () => {
   draw();
 });
 
-const openThickness = () => open({ prompt: "thickness", wheel: pick.thicknessWheel(openTip) });
-const openTip = () => open({ prompt: "tip", wheel: pick.tipWheel(openFuel) });
-const openFuel = () => open({
-  prompt: "fuel",
-  options: pick.fuelChoices().map((choice) => ({
-    text: choice.shown,
-    act: () => {
-      pick.picked.fuel = choice;
-      send(pick.settingWords(pick.picked));
-    },
-  })),
-});
-const openType = (text = "") => open({ type: true, text });
-const openSize = () => open({
-  wheel: pick.scaleWheel(pixelsAMm(), (pixels) => {
-    keep(pixels);
-    back();
-  }),
-});
+const page = {
+  body, content, nav, open, back, send, draw,
+  close: () => {
+    closeAll();
+    draw();
+  },
+  screen: () => screen,
+  isOpen: () => modes.length > 0,
+  isTop: (mode) => modes.at(-1) === mode,
+  presses: () => modes.length + 1,
+  openType: (text = "") => open({ type: true, text }),
+  openPage: () => setup.openPage(),
+  wheelIs: (drawn) => (wheel = drawn),
+  turned: sayTurned,
+};
+const drawing = makeDrawing(page);
+const flow = makeFlow(page);
+const setup = makeSetup(page, makeDevice(page));
 
-const starters = () => [
-  { text: "Ask", name: "ask", act: openThickness, first: true },
-  { text: "Type", name: "type", act: () => openType() },
-  { text: "Size", name: "size", act: openSize },
-];
+/** A wheel that stands still is said, to the ear by the helper and to readers by the browser. */
+function sayTurned(value) {
+  clearTimeout(turned);
+  const stands = modes.at(-1);
+  turned = setTimeout(() => {
+    if (modes.at(-1) !== stands) return;
+    say(at("spoken"), saidOf(value) ?? "");
+    sayAloud(null, saidOf(value));
+  }, SIZES.SPEAK_AFTER_MS);
+}
 
 // ---- drawing -------------------------------------------------------------------------------
 
@@ -202,20 +244,22 @@ function draw() {
   nav.replaceChildren();
   nav.style.removeProperty("--target-text");
   picking = false;
+  wheel = null;
   const mode = modes.at(-1);
-  if (mode?.wheel) drawWheel(mode.wheel);
-  else if (mode?.options) drawOptions([CHOICES.prompts[mode.prompt]], mode.options, mode);
-  else if (mode?.type) drawType(mode);
+  if (mode) drawMode(mode);
   else drawSheet();
   document.title = told()?.understood ? `Helper: ${told().understood}` : "Helper";
 }
 
-/** The first sentence large, the others below it. */
-function drawPrompt([title, ...sentences]) {
-  content.removeAttribute("style");
-  content.className = "text prompt";
-  const below = sentences.map((text) => make("p", { text }));
-  content.replaceChildren(make("h1", { text: title }), ...below);
+function drawMode(mode) {
+  picking = true;
+  readBack(null);
+  const title = mode.title ?? CHOICES.prompts[mode.prompt] ?? "";
+  const prompt = [title, mode.note?.() ?? ""];
+  if (mode.type) drawing.drawType(mode);
+  else if (mode.lines) drawing.drawLines(mode);
+  else if (mode.wheel) drawing.drawWheel(prompt, mode.wheel, mode.take, [drawing.back()]);
+  else drawing.drawOptions(prompt, mode.options, [drawing.back()], mode);
 }
 
 /** What a reply that wants one of its options says; the options themselves are the targets. */
@@ -223,8 +267,6 @@ function promptOf(reply) {
   const said = beyondReadBack(reply).slice(0, 1);
   return reply.kind === "question" ? said : ["Not understood", ...said];
 }
-
-const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 function readBack(reply) {
   say(at("understood"), sentence(reply?.understood ?? ""));
@@ -238,28 +280,33 @@ function drawSheet() {
   const reply = told();
   readBack(reply);
   if (reply?.options.length && ["question", "not_understood"].includes(reply.kind)) {
-    const options = reply.options.map((text) => ({ text, act: () => send(text) }));
-    drawOptions(promptOf(reply), options, shown);
+    picking = true;
+    const options = reply.options.map((text) => ({ text, said: text, act: () => send(text) }));
+    drawing.drawOptions(promptOf(reply), options, [flow.ask], shown);
     return;
   }
   // On a phone the digits need the whole sheet: a tap is next, holding it is asking.
-  const { wide } = screen;
-  body.dataset.nav = screen.small ? "none" : wide ? "side" : "row";
-  if (!screen.small) drawRow(reply ? turners() : starters());
+  body.dataset.nav = "none";
+  if (!screen.small) drawing.drawRow(rowOf(reply));
   else if (!screen.low && reply) say(at("foot"), TAPS);
   at("foot").className = reply ? "line" : "";
   content.replaceChildren();
-  shown.screens = reply ? screensOf(reply, content, screen.mm) : [];
-  if (screen.small || !reply) shown.screens.push({ starters: true });
+  const goal = reading();
+  shown.screens = reply ? screensOf(reply, content, screen.mm, goal.millimetres) : [];
+  shown.screens.push({ menu: true });
   shown.index = Math.min(shown.index, shown.screens.length - 1);
   const now = shown.screens[shown.index];
-  if (now.starters) drawStart();
+  if (!reply) drawStart();
+  else if (now.menu) drawMenu();
   else drawScreen(now, content, screen.mm);
-  const words = [];
-  if (shown.screens.length > 1) words.push(`${shown.index + 1} of ${shown.screens.length}`);
-  const hints = screen.small && reply && !now.starters ? [TAPS] : [];
-  if (now.digits < SIZES.DIGITS_MM) {
-    const reach = ((now.digits / SIZES.DIGITS_MM) * SIZES.READING_DISTANCE_MM) / 1000;
+  if (reply) drawPlace(now, goal);
+}
+
+function drawPlace(now, goal) {
+  const words = [`${shown.index + 1} of ${shown.screens.length}`];
+  const hints = screen.small && !now.menu ? [TAPS] : [];
+  if (now.digits < goal.millimetres) {
+    const reach = (now.digits / goal.millimetres) * goal.metres;
     hints.push(`Reads at ${reach.toFixed(1)} m.`);
   }
   // The foot is one line high already where there is one: what it says never moves the digits.
@@ -268,126 +315,45 @@ function drawSheet() {
   say(at("place"), words.join(". "));
 }
 
-const turners = () => [
-  { text: "Back", name: "back", act: () => turn(-1) },
-  { text: "Next", name: "next", act: () => turn(1), first: true },
-  { text: "Ask", name: "ask", act: openThickness },
-];
+const talk = () => talkTarget(pressKey, ear);
+const turner = (text, name, by, more = {}) => ({ text, name, act: () => turn(by), ...more });
 
-/** Targets beside or under the sheet. */
-function drawRow(list) {
-  drawTargets(nav, list, screen.wide ? 1 : list.length);
-  if (!screen.wide) nav.style.gridAutoRows = `${SIZES.TARGET_MM * screen.mm}px`;
-  fitTargets(nav, screen.mm, 8);
-}
-
-/** The screen before the first answer, and the last one of every answer. */
-function drawStart() {
-  const examples = { title: "Ask aloud:", items: EXAMPLES };
-  if (screen.small) {
-    readBack(null);
-    drawPrompt(["Ask aloud, or press:"]);
-    fillTargets(starters());
-  } else drawScreen(cutText(examples, content)[0], content);
-  at("foot").className = "";
-  const reach = Math.floor(SIZES.READING_DISTANCE_MM / 1000);
-  say(at("foot"), isMeasured()
-    ? `Digits ${SIZES.DIGITS_MM} mm high, to be read at ${reach} m.`
-    : "Sizes are a guess until you hold a bank card to the screen: Size.");
-}
-
-function fillTargets(list) {
-  body.dataset.nav = "fill";
-  fillWith(nav, list, screen);
-}
-
-function drawOptions(prompt, options, mode) {
-  picking = true;
-  drawPrompt(prompt);
-  const leave = { text: "Back", name: "back", act: back };
-  const extras = modes.length ? [leave] : starters().slice(0, 1);
-  const room = capacity(screen);
-  let list = [...options.map((option) => ({ ...option })), ...extras];
-  if (list.length > room) {
-    const part = room - 1;
-    const parts = Math.ceil(list.length / part);
-    mode.part = (mode.part ?? 0) % parts;
-    list = list.slice(mode.part * part, (mode.part + 1) * part);
-    const more = () => {
-      mode.part = (mode.part + 1) % parts;
-      draw();
-    };
-    list.push({ text: "More", name: "more", act: more });
+/** What stands beside or under a sheet. */
+function rowOf(reply) {
+  if (!reply) {
+    return [flow.ask, ...(runs() ? [talk()] : [flow.door("type", () => page.openType())]),
+      { text: "More", name: "menu", act: openMenu }];
   }
-  fillTargets(list);
+  if (runs()) return [talk(), turner("Next", "next", 1), flow.ask];
+  return [turner("Back", "back", -1), turner("Next", "next", 1), flow.ask];
 }
 
-function drawWheel(wheel) {
+const openMenu = () => open({ prompt: "menu", options: flow.menu(runs()) });
+
+/** The last screen of every answer: what else there is. */
+function drawMenu() {
   picking = true;
   readBack(null);
-  drawPrompt([wheel.title]);
-  if (wheel.value().pixels) drawCard(wheel.value().pixels);
-  const turned = (text, name, move) =>
-    ({ text, name, act: () => turnWheel(move), repeat: () => turnWheel(move) });
-  const less = turned(wheel.words[0], "less", wheel.less);
-  const more = turned(wheel.words[1], "more", wheel.more);
-  const use = { text: wheel.value().shown, name: "use", value: true, small: wheel.small(),
-    verb: "Use", act: wheel.use, first: true };
-  const column = fitting(screen.width) < 3 && !screen.low;
-  const list = column ? [more, use, less] : [less, use, more];
-  const extras = [{ text: "Back", name: "back", act: back }];
-  if (wheel.title) extras.push(...starters().slice(1));
-  list.push(...extras.slice(0, capacity(screen) - list.length));
-  body.dataset.nav = "fill";
-  drawTargets(nav, list, column ? 1 : 3);
-  fitTargets(nav, screen.mm, 16);
-  refreshWheel = () => {
-    const node = nav.querySelector('[data-target="use"]');
-    node.firstChild.textContent = wheel.value().shown;
-    node.querySelector("small").textContent = wheel.small();
-    if (wheel.value().pixels) drawCard(wheel.value().pixels);
-    fitTargets(nav, screen.mm, 16);
-  };
+  const first = turner("Back", "back", 1, { said: CHOICES.doors.back });
+  if (screen.small) {
+    const options = [flow.ask, ...(runs() ? [talk()] : []), ...flow.menu(runs())];
+    drawing.drawOptions([CHOICES.prompts.menu], options, [first], shown);
+  } else drawing.drawOptions([CHOICES.prompts.menu], flow.menu(runs()), [first], shown);
 }
 
-let refreshWheel = () => {};
-
-/** Turns the wheel without a new screen, so that the target that is held stays under the glove. */
-function turnWheel(move) {
-  move(() => refreshWheel());
-  clearTimeout(turned);
-  const stands = modes.at(-1);
-  turned = setTimeout(() => {
-    if (modes.at(-1) === stands && link.notice?.speaks) speak(null, stands.wheel.value().words);
-  }, SIZES.SPEAK_AFTER_MS);
-}
-
-let turned = null;
-
-function drawCard(pixels) {
-  const long = SIZES.CARD_LONG_MM * SIZES.PIXELS_A_MM_MOST < innerWidth;
-  const edge = long ? SIZES.CARD_LONG_MM : SIZES.CARD_SHORT_MM;
-  const text = `${long ? "long" : "short"} edge of a bank card`;
-  const card = make("div", { className: "card", text });
-  card.style.width = `${edge * pixels}px`;
-  content.replaceChildren(card);
-}
-
-function drawType(mode) {
-  picking = true;
-  readBack(null);
-  drawPrompt(["What do you want to know?"]);
-  const line = make("input");
-  Object.assign(line, { type: "text", value: mode.text, maxLength: SIZES.WORDS_AT_MOST,
-    autocomplete: "off", autocapitalize: "none", spellcheck: false, enterKeyHint: "send" });
-  line.setAttribute("aria-label", "What do you want to know?");
-  line.addEventListener("input", () => (mode.text = line.value));
-  content.append(line);
-  fillTargets([
-    { text: "Ask", name: "send", act: () => send(line.value), first: true },
-    { text: "Back", name: "back", act: back },
-  ]);
-  line.focus();
+/** The screen before the first answer. */
+function drawStart() {
+  if (screen.small) {
+    picking = true;
+    drawing.drawPrompt([runs() ? "Ask aloud, or press:" : "Press:"]);
+    drawing.fill(rowOf(null));
+  } else if (runs()) drawScreen(cutText({ title: "Ask aloud:", items: EXAMPLES }, content)[0], content);
+  else drawScreen(cutText({ title: "Press Ask, or type:", items: EXAMPLES }, content)[0], content);
+  at("foot").className = "";
+  const { millimetres, metres } = reading();
+  say(at("foot"), isMeasured()
+    ? `Digits ${millimetres} mm high, to be read at ${metres} m.`
+    : "Sizes are a guess until you hold a bank card to the screen: More, Page, Size.");
 }
 
 // ---- turning, keys, taps -------------------------------------------------------------------
@@ -398,36 +364,27 @@ function turn(by) {
   draw();
 }
 
-/** Tells a running helper of a key; the page alone has nobody to tell. */
-async function pressKey(key, down, holds) {
-  if (!link.notice?.keys) return;
-  try {
-    await press(key, down, holds);
-  } catch (fault) {
-    problem = fault.message;
-    refreshBar();
-  }
-}
-
-const isAsked = () => Boolean(link.notice?.keys) && told()?.kind === "question";
-
 onKeys({
   nav,
-  hasHelper: () => Boolean(link.notice?.keys),
-  press: pressKey,
-  isAsked,
   mode: () => modes.at(-1),
   picking: () => picking,
+  wheel: () => wheel,
+  hasHelper: runs,
+  isAsked: () => runs() && told()?.kind === "question",
+  atFirst: () => shown.index === 0,
+  focused: (node) => sayAloud(null, node.dataset.said),
+  press: pressKey,
   back,
   turn,
-  turnWheel,
-  ask: openThickness,
-  type: openType,
+  turnLines: (by) => drawing.turnLines(modes.at(-1), by),
+  ask: flow.openShape,
+  type: page.openType,
   send,
 });
-onPress(content, () => picking || turn(1), { held: () => picking || openThickness() });
+onPress(content, () => picking || turn(1), { held: () => picking || flow.openShape() });
 
 // A keyboard that slides in changes the room too; the line that is being typed must stay.
 addEventListener("resize", () => (modes.at(-1)?.type ? (screen = measureScreen()) : draw()));
+startDevice();
 draw();
 refreshBar();

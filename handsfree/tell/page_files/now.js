@@ -28,7 +28,9 @@ export function drawNow(notice, silence) {
   at("meter").hidden = !open;
   if (open) at("meter").firstChild.style.width = `${100 * notice.level}%`;
   const loudness = open ? levelWords(notice) : "";
-  const offer = notice.can_say.length ? `Say: ${notice.can_say.join(", ")}` : "";
+  const waits = notice.ear === "waiting for the phrase" && notice.phrase;
+  const call = waits ? `Say \u201c${notice.phrase}\u201d, then what you want to know.` : "";
+  const offer = notice.can_say.length ? `Say: ${notice.can_say.join(", ")}` : call;
   const heard = notice.partial && `\u201c${notice.partial}\u201d`;
   say(at("now-words"), [loudness, heard || notice.advice || offer].filter(Boolean).join(". "));
 }

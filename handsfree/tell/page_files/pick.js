@@ -1,102 +1,100 @@
-// Asking by touch: wheels and choices that end in words, as if they had been said.
+// What is picked by touch, and the words that it comes to, as if they had been said.
 
-import { CHOICES, SIZES } from "./numbers.js";
+import { CHOICES } from "./numbers.js";
 
-const { thicknesses, fuels } = CHOICES;
-const tips = [CHOICES.notKnown, ...thicknesses];
+const { stock, gauges, finer, metric, fuels, coatings, steels, notSteels } = CHOICES;
+const byShown = (list, shown) => list.find((choice) => choice.shown === shown);
 
-/** What was picked last, so that asking again starts there. */
+/** What stands: the latest request's, however it was asked, and what was picked since. */
 export const picked = {
-  thickness: thicknesses.find((choice) => choice.shown === "1/2"),
+  shape: "plate",
+  thickness: byShown(stock, "1/2"),
+  pipeSize: byShown(CHOICES.pipeSizes, "4"),
+  wall: byShown(CHOICES.pipeWalls, "40"),
+  steel: null,
+  metal: null,
+  coating: null,
+  fuel: null,
   tip: null,
-  fuel: fuels[0],
 };
 
-const same = (one, other) => Math.abs(one - other) < 0.3;
+const nearest = (millimetres, lists) => {
+  for (const list of lists) {
+    const found = list.find((choice) => Math.abs(choice.millimetres - millimetres) < 0.06);
+    if (found) return found;
+  }
+  return null;
+};
+const shapes = Object.keys(CHOICES.pieces);
 
-/** Starts the wheels where the latest request stands, however it was asked. */
+/** Starts where the latest request stands. */
 export function startFrom(request) {
-  if (!request) return;
-  const asked = thicknesses.find((choice) => same(choice.millimetres, request.thickness_mm));
-  picked.thickness = asked ?? picked.thickness;
-  picked.fuel = fuels.find((choice) => choice.words === request.fuel) ?? picked.fuel;
+  if (!request?.about) return;
+  const { shape, thickness_mm: thickness, tip_made_for_mm: madeFor } = request;
+  if (shapes.includes(shape)) picked.shape = shape === "sheet" ? "plate" : shape;
+  const lists = picked.shape === "plate" ? [gauges, stock, finer, metric] : [stock, finer, metric];
+  if (shape !== "pipe" && thickness) picked.thickness = nearest(thickness, lists) ?? picked.thickness;
+  const named = (list, words) => list.find((choice) => choice.words === words) ?? null;
+  const inches = (choice) => choice.shown.split(" ").map((part) => {
+    const [over, under = 1] = part.split("/");
+    return over / under;
+  }).reduce((one, other) => one + other);
+  const nominal = CHOICES.pipeSizes.find((choice) => inches(choice) === request.nominal_in);
+  picked.pipeSize = nominal ?? picked.pipeSize;
+  picked.wall = byShown(CHOICES.pipeWalls, request.schedule) ?? picked.wall;
+  picked.metal = null;
+  if (request.metal) picked.steel = named(steels, request.metal);
+  if (request.metal && !named(notSteels, request.metal)) {
+    const coated = (choice) => choice.words.endsWith(request.surface ?? "nothing");
+    picked.coating = coatings.find(coated) ?? null;
+  }
+  picked.fuel = named(fuels, request.fuel) ?? picked.fuel;
+  if (madeFor) picked.tip = nearest(madeFor, [stock, finer, metric]);
 }
 
-/** The words of a request for a setting. */
-export function settingWords({ thickness, tip, fuel }) {
-  const known = tip && tip !== CHOICES.notKnown;
-  const pattern = known ? CHOICES.settingWords : CHOICES.settingWordsWithoutTip;
-  return pattern
-    .replace("{thickness}", thickness.words)
-    .replace("{tip}", tip?.words ?? "")
-    .replace("{fuel}", fuel.words);
-}
+const fill = (pattern, values) =>
+  pattern.replace(/\{(\w+)\}/g, (_whole, name) => values[name] ?? "").replace(/\s+/g, " ").trim();
 
-/**
- * A wheel: thinner, thicker, use. `values` are choices; `small` says more about one, `use` gets the
- * one that stands.
- */
-function wheel({ title, words = ["Thinner", "Thicker"], values, start, small, use }) {
-  let place = Math.max(0, values.indexOf(start));
-  const move = (by) => (redraw) => {
-    place = Math.min(values.length - 1, Math.max(0, place + by));
-    redraw();
-  };
-  return {
-    title,
-    words,
-    less: move(-1),
-    more: move(1),
-    value: () => values[place],
-    small: () => small(values[place]),
-    use: () => use(values[place]),
-  };
-}
-
-const inch = ({ millimetres }) => (millimetres ? `inch = ${millimetres.toFixed(1)}\u00a0mm` : "");
-
-export const thicknessWheel = (use) =>
-  wheel({
-    title: CHOICES.prompts.thickness,
-    values: thicknesses,
-    start: picked.thickness,
-    small: inch,
-    use: (choice) => {
-      picked.thickness = choice;
-      use();
-    },
+/** The words of a request for a setting; the server's own patterns, filled in. */
+export function settingWords() {
+  const { shape, metal, wall, fuel, tip } = picked;
+  if (metal) return fill(CHOICES.request, { piece: metal.words });
+  const coating = picked.coating?.words ?? "";
+  const behind = coating.startsWith(CHOICES.behind);
+  const size = sizeOf().words;
+  const sheet = shape === "plate" && size.endsWith("gauge");
+  const piece = fill(CHOICES.pieces[sheet ? "sheet" : shape], {
+    coating: behind ? "" : coating,
+    size,
+    wall: wall.words,
+    steel: picked.steel?.words,
   });
-
-export const tipWheel = (use) =>
-  wheel({
-    title: CHOICES.prompts.tip,
-    values: tips,
-    start: picked.tip ?? picked.thickness,
-    small: inch,
-    use: (choice) => {
-      picked.tip = choice;
-      use();
-    },
-  });
-
-/** The fuels as choices, the one in use first. */
-export const fuelChoices = () =>
-  [picked.fuel, ...fuels.filter((choice) => choice !== picked.fuel)];
-
-/** Pixels a millimetre as a wheel: the rules on the glass must meet the edges of a bank card. */
-export function scaleWheel(start, use) {
-  const step = 0.05;
-  const least = Math.round(SIZES.PIXELS_A_MM_LEAST / step);
-  const most = Math.round(SIZES.PIXELS_A_MM_MOST / step);
-  const values = [];
-  for (let at = least; at <= most; at += 1) values.push({ shown: "fits", pixels: at * step });
-  const off = (value) => Math.abs(value.pixels - start);
-  return wheel({
-    title: "",
-    words: ["Narrower", "Wider"],
-    values,
-    start: values.reduce((one, other) => (off(other) < off(one) ? other : one)),
-    small: () => "",
-    use: (value) => use(value.pixels),
-  });
+  return [
+    fill(CHOICES.request, { piece }),
+    behind ? coating : "",
+    fuel ? fill(CHOICES.onFuel, { fuel: fuel.words }) : "",
+    tip ? fill(CHOICES.withTip, { tip: tip.words }) : "",
+  ].filter(Boolean).join(" ");
 }
+
+export const sizeOf = () => (picked.shape === "pipe" ? picked.pipeSize : picked.thickness);
+
+/** What stands besides the size, in a few words, to be seen before anything is picked. */
+export function standing({ size = false, shape = true } = {}) {
+  const { shown } = sizeOf();
+  const sized = shown.includes(" mm") || shown.includes(" ga") ? shown : `${shown} inch`;
+  return [
+    [
+      picked.coating && `${coatingName(picked.coating)} `,
+      size && `${sized} `,
+      size && picked.shape === "pipe" && `${wallName(picked.wall)} `,
+      picked.steel?.words ?? "mild steel",
+      shape && ` ${picked.shape}`,
+    ].filter(Boolean).join(""),
+    picked.coating ? "" : "clean",
+    picked.fuel?.words ?? "",
+  ].filter(Boolean).join(", ");
+}
+
+const coatingName = ({ shown }) => (shown === "not known" ? "coated (not known)" : shown);
+const wallName = ({ shown }) => (/^\d/.test(shown) ? `schedule ${shown}` : shown);

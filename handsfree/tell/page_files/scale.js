@@ -1,39 +1,55 @@
-// How many pixels a real millimetre has on this device, and the sizes that follow from it.
+// What is kept on this device: pixels a real millimetre, and how high digits must be here.
 
 import { typeface } from "./fit.js";
 import { SIZES } from "./numbers.js";
 
-const KEPT_AS = "helper.pixels-a-mm";
+const PIXELS = "helper.pixels-a-mm";
+const DIGITS = "helper.digits-mm";
 
-/** What was measured against a bank card on this device, or null. */
-function kept() {
+/** Storage may be shut, full or changed by hand: then what was told holds until the page closes. */
+const here = new Map();
+function read(name) {
   try {
-    const { pixels, ratio } = JSON.parse(localStorage.getItem(KEPT_AS));
-    // The browser's zoom changes the ratio of device pixels; the glass stays as it is.
-    const now = (pixels * ratio) / devicePixelRatio;
-    return Number.isFinite(now) && now > 0 ? now : null;
+    return JSON.parse(localStorage.getItem(name)) ?? here.get(name) ?? null;
   } catch {
-    return null;
+    return here.get(name) ?? null;
+  }
+}
+function write(name, value) {
+  here.set(name, value);
+  try {
+    localStorage.setItem(name, JSON.stringify(value));
+  } catch {
+    // kept in `here`
   }
 }
 
-let trial = null;
+/** What was measured against a bank card on this device, or null. */
+function kept() {
+  const { pixels, ratio } = read(PIXELS) ?? {};
+  // The browser's zoom changes the ratio of device pixels; the glass stays as it is.
+  const now = (pixels * ratio) / devicePixelRatio;
+  return Number.isFinite(now) && now > 0 ? now : null;
+}
 
 /** Pixels a millimetre, as measured or as assumed for this sort of device. */
 export function pixelsAMm() {
   const touch = matchMedia("(pointer: coarse)").matches;
-  return trial ?? kept() ?? (touch ? SIZES.PIXELS_A_MM_BY_TOUCH : SIZES.PIXELS_A_MM_BY_POINTER);
+  return kept() ?? (touch ? SIZES.PIXELS_A_MM_BY_TOUCH : SIZES.PIXELS_A_MM_BY_POINTER);
 }
 
 export const isMeasured = () => kept() !== null;
+export const keepPixels = (pixels) => write(PIXELS, { pixels, ratio: devicePixelRatio });
 
-export function keep(pixels) {
-  try {
-    localStorage.setItem(KEPT_AS, JSON.stringify({ pixels, ratio: devicePixelRatio }));
-  } catch {
-    trial = pixels; // storage is shut: the measure holds until the page is closed
-  }
+/** How high digits must be on this device, and for what distance, in metres. */
+export function reading() {
+  const { millimetres, metres } = read(DIGITS) ?? {};
+  return millimetres >= SIZES.LEAST_DIGITS_MM && metres > 0
+    ? { millimetres, metres }
+    : { millimetres: SIZES.DIGITS_MM, metres: SIZES.READING_DISTANCE_MM / 1000 };
 }
+export const keepReading = (millimetres, metres) =>
+  write(DIGITS, { millimetres: Math.max(SIZES.LEAST_DIGITS_MM, millimetres), metres });
 
 /** The screen in millimetres, and the styles that depend on it. */
 export function measureScreen() {

@@ -65,7 +65,7 @@ function sourcesOf(told) {
 }
 
 /** Cuts a reply into screens that fit `content`; measures in it, and leaves it empty. */
-export function screensOf(told, content, mm) {
+export function screensOf(told, content, mm, goal) {
   const style = getComputedStyle(content);
   const box = {
     width: content.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight),
@@ -74,7 +74,7 @@ export function screensOf(told, content, mm) {
   const note = 0.85 * parseFloat(getComputedStyle(document.body).fontSize); // as in page.css
   const screens = [];
   for (const part of partsOf(told)) {
-    if (part.figures) screens.push(...arrange(part.figures, box, mm, note));
+    if (part.figures) screens.push(...arrange(part.figures, box, mm, note, goal));
     else screens.push(...cutText(part, content));
   }
   content.replaceChildren();

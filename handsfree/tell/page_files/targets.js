@@ -3,9 +3,12 @@
 import { SIZES } from "./numbers.js";
 import { typeface } from "./fit.js";
 import { make } from "./dom.js";
-import { onPress } from "./press.js";
+import { onPress, onSlide } from "./press.js";
 
 const { TARGET_MM, GAP_MM, EDGE_MM, TARGETS_A_SCREEN } = SIZES;
+
+/** A word as it stands on a target: with a capital. */
+export const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** How many targets of full size fit side by side into that many millimetres. */
 export const fitting = (room) =>
@@ -28,7 +31,7 @@ export function fillWith(nav, list, screen) {
   const most = Math.max(fitting(screen.width), screen.low ? 3 : 1);
   let best = { score: -1 };
   for (let columns = 1; columns <= Math.min(most, list.length); columns += 1) {
-    drawTargets(nav, list, columns);
+    drawTargets(nav, list, columns, screen.mm);
     const words = fitTargets(nav, screen.mm);
     const { width, height } = nav.firstElementChild.getBoundingClientRect();
     const least = Math.min(width, height, SIZES.TARGET_MM * screen.mm);
@@ -36,27 +39,34 @@ export function fillWith(nav, list, screen) {
     const score = 10 * least + words * Math.sqrt(Math.min(1, width / height));
     if (score > best.score) best = { score, columns };
   }
-  drawTargets(nav, list, best.columns);
+  drawTargets(nav, list, best.columns, screen.mm);
   fitTargets(nav, screen.mm);
 }
 
 /**
- * Draws targets into `nav`. Each is {text, act, repeat, first}: `first` is what enter does. With
- * `value` the text is shown larger, with `small` and `verb` below it.
+ * Draws targets into `nav`. Each is {text, act}: with `first` it is what confirm does, with `value`
+ * its text is shown larger, `small` below it; `repeat` and `held` as of a press, `slide` as of a
+ * slide; `name` is what it is called where its text changes.
  */
-export function drawTargets(nav, list, columns) {
+export function drawTargets(nav, list, columns, mm) {
   nav.replaceChildren();
   nav.style.gridTemplateColumns = `repeat(${columns}, minmax(0, 1fr))`;
+  nav.style.gridTemplateRows = "";
   nav.style.gridAutoRows = "minmax(0, 1fr)";
   for (const target of list) {
-    const text = make("span", { className: target.value ? "value" : "", text: target.text });
-    const node = make("button", { className: target.first ? "first" : "", inside: [text] });
+    const text = make("span", { className: target.value ? "value" : "" });
+    text.textContent = sentence(target.text);
+    const node = make("button", { inside: [text] });
+    node.classList.toggle("first", Boolean(target.first));
+    node.classList.toggle("whole", Boolean(target.whole));
     node.type = "button";
-    if (target.value) {
-      node.append(make("small", { text: target.small }), make("span", { text: target.verb }));
-    }
+    if (target.small !== undefined) node.append(make("small", { text: target.small }));
+    if (target.verb) node.append(make("span", { className: "verb", text: target.verb }));
     node.dataset.target = target.name ?? target.text;
-    onPress(node, target.act, { repeat: target.repeat });
+    if (target.said) node.dataset.said = target.said;
+    if (target.slide) onSlide(node, mm, target.slide);
+    if (target.talk) target.talk(node);
+    else onPress(node, target.act, target);
     nav.append(node);
   }
 }

@@ -37,12 +37,6 @@ def test_serves_on_loopback_and_tells_where(app: Starlette) -> None:
         httpx.get(server.url)
 
 
-def test_the_address_carries_the_token(board: PageBoard) -> None:
-    with PageServer(page_app(lambda _words: TOLD, board, token="q7f3"), port=0) as server:
-        assert server.url.endswith("/q7f3/")
-        assert httpx.get(server.url).status_code == 200
-
-
 def test_a_port_in_use_is_one_clear_sentence(app: Starlette) -> None:
     with PageServer(app, port=0) as server:
         port = int(server.url.split(":")[2].strip("/"))
