@@ -110,6 +110,7 @@ class Session:
         self._understanding = Understanding(self.grammar)
         self._talk = Talk()
         self._said = SaidBefore()
+        self._in_figures = False  # a number of this turn had a rival as plausible
         self._unwritten: deque[tuple[datetime, Told]] = deque(maxlen=MOST_UNWRITTEN)
         self._turn = threading.Lock()
 
@@ -139,7 +140,7 @@ class Session:
         reply = self._reply(words)
         if isinstance(reply, Control):
             return Taken(self._controlled(words, reply), reply, is_open(self._talk))
-        spoken = told(words, reply, _citation)
+        spoken = told(words, reply, _citation, in_figures=self._in_figures)
         if waiting is not None and isinstance(reply, Answer | Question | Refusal):
             spoken = self._with_what_was_dropped(spoken, waiting, reply)
         if not isinstance(reply, NotUnderstood):
@@ -220,6 +221,7 @@ class Session:
 
     def _understood(self, words: Words) -> Understood:
         """What the words mean; when they were not heard surely, what to ask about them."""
+        self._in_figures = False
         understood = self._understanding.request(words)
         if isinstance(understood, Pick) and (option := picked_option(self._talk, understood.which)):
             understood = self._understanding.request(Words(option))
@@ -231,6 +233,10 @@ class Session:
             if isinstance(other, Request) and other not in readings:
                 readings.append(other)
         verdict, meant = weigh(words.sureness, readings, self._is_plausible)
+        self._in_figures = any(
+            _numbers(other) != _numbers(meant[0]) and self._is_plausible(other)
+            for other in (readings if meant else ())
+        )
         match verdict:
             case Verdict.TAKE:
                 return meant[0]
@@ -277,6 +283,14 @@ class Session:
             return Question(request, "confirm", prompt, CONFIRM_WORDS)
         self._talk = Talk()
         return self._asking_on(reply)
+
+
+def _numbers(request: Request) -> tuple[object, ...]:
+    """All of a request that is said in numbers."""
+    return (
+        *(request.piece, request.tip, request.hose_length, request.hose_bore),
+        *(request.asked_pressure, request.conversion, request.oxygen_purity_percent),
+    )
 
 
 _NOT_ABOUT_A_CUT = frozenset(

@@ -1,5 +1,6 @@
 """Words in, a told reply out: whole turns through the real rooms."""
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -7,6 +8,7 @@ import pytest
 from handsfree.errors import SettingsError
 from handsfree.session import Session
 from handsfree.settings import Settings
+from handsfree.spoken_numbers import amount, fraction, spelt, whole
 from handsfree.values import About, Answer, Fuel, Question, Refusal, Words
 
 HEARD = 0.9  # a sureness that no typed words have
@@ -136,6 +138,61 @@ def test_the_read_back_of_a_doubt_names_the_digits(session: Session) -> None:
     said = " ".join(told.sentences).lower()
     assert "fifteen, one five" in said
     assert "fifty, five oh" in said
+
+
+@pytest.mark.parametrize("sureness", [1.0, 0.95])
+@pytest.mark.parametrize("number", [*range(13, 20), *range(30, 100, 10)])
+def test_teens_and_tens_are_read_back_by_their_figures_too(
+    session: Session, number: int, sureness: float
+) -> None:
+    heard = f"settings for {whole(number)} mil plate"
+    assert f"{whole(number)}, {spelt(str(number))}, millimetre" in said(session, heard, sureness)
+
+
+SIXTEENTHS = [Fraction(n, 16) for n in range(1, 16)]
+MILLIMETRES = [Fraction(n) for n in (*range(2, 21), 25, 30, 40, 50, 60, 80, 90)]
+
+
+def _plate(size: Fraction) -> str:
+    said = whole(int(size)) + " mil" if size.denominator == 1 else f"{fraction(size)} inch"
+    return f"settings for {said} plate"
+
+
+@pytest.mark.parametrize("size", SIXTEENTHS + MILLIMETRES)
+def test_a_number_with_a_plausible_rival_is_read_back_in_two_ways(
+    session: Session, size: Fraction
+) -> None:
+    """Five sixteenths beside nine sixteenths, eight beside eighty: a wrong one is heard at once."""
+    rivals = SIXTEENTHS if size.denominator > 1 else MILLIMETRES
+    for rival in rivals:
+        if rival != size:
+            told = session.take(Words(_plate(size), 0.95, (_plate(rival),)))
+            assert told.kind == "answer"
+            _, twice, *_ = told.sentences[0].lower().split(", ")
+            if size.denominator > 1:
+                assert amount(twice.split()) == size
+            else:
+                assert twice == (spelt(str(size)) if size >= 10 else f"figure {whole(int(size))}")
+
+
+def test_a_rival_that_cannot_be_needs_no_second_way(session: Session) -> None:
+    told = session.take(
+        Words("settings for eight inch plate", 0.95, ("settings for eighty inch plate",))
+    )
+    assert told.sentences[0] == "Eight inch plate, acetylene."
+
+
+def test_the_second_way_is_said_for_the_doubtful_turn_only(session: Session) -> None:
+    doubt = Words("settings for five mil plate", 0.95, ("settings for nine mil plate",))
+    assert "five, figure five, millimetre" in session.take(doubt).sentences[0].lower()
+    assert "figure" not in said(session, "settings for five mil plate")
+
+
+def test_five_and_nine_are_offered_in_two_ways(session: Session) -> None:
+    told = session.take(Words("settings for five mil plate", 0.6, ("settings for nine mil plate",)))
+    choice = " ".join(told.sentences).lower()
+    assert "five, figure five" in choice
+    assert "nine, figure nine" in choice
 
 
 def test_an_implausible_reading_gives_way_to_a_plausible_one(session: Session) -> None:

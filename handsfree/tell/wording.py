@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from handsfree.tell import wording_plan
-from handsfree.tell.wording_ear import for_the_ear, read_both_ways
+from handsfree.tell.wording_ear import for_the_ear, read_both_ways, read_in_figures
 from handsfree.tell.wording_figures import told_figure
 from handsfree.tell.wording_readback import as_pairs, understood
 from handsfree.values import (
@@ -67,22 +67,26 @@ class _Said(NamedTuple):
     later: list[str]
 
 
-def told(words: Words, reply: Reply, citation: Callable[[str], str]) -> Told:
+def told(
+    words: Words, reply: Reply, citation: Callable[[str], str], *, in_figures: bool = False
+) -> Told:
     """A reply as it is spoken, shown and recorded.
 
     Args:
         words: what was heard.
         reply: the engine's, the parser's or the dialogue's reply.
         citation: key of a source to its words.
+        in_figures: a number was heard beside another that is as plausible, so that every number of
+            the read-back is said in two ways.
 
     >>> told(Words("what"), NotUnderstood("what", "No request in that."), str).sentences
     ('No request in that.',)
     """
     match reply:
         case Answer():
-            return _answer(words, reply, citation)
+            return _answer(words, reply, citation, in_figures)
         case Question():
-            return _question(words, reply)
+            return _question(words, reply, in_figures)
         case Refusal():
             return _refusal(words, reply, citation)
         case NotUnderstood():
@@ -92,15 +96,16 @@ def told(words: Words, reply: Reply, citation: Callable[[str], str]) -> Told:
             return Told("answer", words.text, words.sureness, "", "", (), sentences)
 
 
-def read_back(text: str) -> tuple[str, ...]:
+def read_back(text: str, in_figures: bool = False) -> tuple[str, ...]:
     """What was understood as a sentence, teens and tens read both ways; none for no words."""
-    said = for_the_ear(read_both_ways(text))
+    said = for_the_ear(read_in_figures(text) if in_figures else read_both_ways(text))
     return (said,) if said else ()
 
 
-def choices(options: Iterable[str]) -> str:
-    """Options as one question: "Fifteen, one five, or fifty, five oh?"."""
-    said = [read_both_ways(_plain(option)) for option in options if _plain(option)]
+def choices(options: Iterable[str], in_figures: bool = False) -> str:
+    """Options as one question: "Fifteen, one five, or fifty, five oh?"; each with its figures."""
+    read = read_in_figures if in_figures else read_both_ways
+    said = [read(_plain(option)) for option in options if _plain(option)]
     if not said:
         return ""
     if len(said) == 1:
@@ -109,7 +114,7 @@ def choices(options: Iterable[str]) -> str:
     return f"{for_the_ear(', '.join(said[:-1]) + ', or ' + said[-1])[:-1]}?"
 
 
-def _answer(words: Words, answer: Answer, citation: Callable[[str], str]) -> Told:
+def _answer(words: Words, answer: Answer, citation: Callable[[str], str], in_figures: bool) -> Told:
     request = answer.request
     figures = tuple(told_figure(figure, citation) for figure in answer.figures)
     repeated = understood(request, answer)
@@ -130,7 +135,11 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str]) -> Tol
         understood=repeated,
         about=request.about.value,
         request=as_pairs(request, answer),
-        sentences=(*read_back(repeated), *_unique(said.now), *((MORE,) if later else ())),
+        sentences=(
+            *read_back(repeated, in_figures),
+            *_unique(said.now),
+            *((MORE,) if later else ()),
+        ),
         more=tuple(_unique(later)),
         figures=figures,
         technique=(*answer.steps, *answer.technique),
@@ -247,12 +256,13 @@ def _steps_said(answer: Answer) -> _Said:
     return _Said(now, [*_ears(answer.cautions[1:]), *_ears(answer.notes)])
 
 
-def _question(words: Words, question: Question) -> Told:
+def _question(words: Words, question: Question, in_figures: bool) -> Told:
     repeated = understood(question.request) if question.request is not None else ""
     prompt = for_the_ear(question.prompt)
     offered = [option for option in question.options if not _offers(prompt, option)]
-    sentences = [*read_back(repeated), prompt, choices(offered[:CHOICES_AT_ONCE])]
-    rest = choices(offered[CHOICES_AT_ONCE:])
+    at_once, later = offered[:CHOICES_AT_ONCE], offered[CHOICES_AT_ONCE:]
+    sentences = [*read_back(repeated, in_figures), prompt, choices(at_once, in_figures)]
+    rest = choices(later, in_figures)
     return Told(
         kind="question",
         heard=words.text,

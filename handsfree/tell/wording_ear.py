@@ -6,7 +6,7 @@ them badly or not at all.
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import lru_cache
 
@@ -270,6 +270,37 @@ def read_both_ways(words: str) -> str:
     >>> read_both_ways("fifteen millimetre plate, thirteen sixteenths, w fourteen by thirty")
     'fifteen, one five, millimetre plate, thirteen sixteenths, w fourteen, one four, by thirty, three oh'
     """  # noqa: E501  # a doctest's line is one line
+    return _said_twice(words, _twin_in_figures)
+
+
+def read_in_figures(words: str) -> str:
+    """Words in which every number is said a second time in another way, with a twin or without.
+
+    For numbers that were heard beside others as plausible: a whole one by its figures, a fraction
+    as a decimal, so that "five sixteenths" and "nine sixteenths" differ in more than one sound.
+
+    >>> read_in_figures("five sixteenths inch plate, acetylene")
+    'five sixteenths, point three one two five, inch plate, acetylene'
+    >>> read_in_figures("twelve millimetre plate, tip stamped two")
+    'twelve, one two, millimetre plate, tip stamped two, figure two'
+    """
+    return _said_twice(words, _in_figures)
+
+
+def _twin_in_figures(value: Fraction) -> str:
+    if value.denominator != 1 or not heard_twice(int(value)):
+        return ""
+    return digits_aloud(int(value)).split(", ", 1)[1]
+
+
+def _in_figures(value: Fraction) -> str:
+    if value.denominator != 1:
+        return decimal(value, 6)
+    return spelt(str(value)) if value >= 10 else f"figure {whole(int(value))}"
+
+
+def _said_twice(words: str, second: Callable[[Fraction], str]) -> str:
+    """Words with what `second` says of each number behind it."""
     chunks = []
     for chunk in words.split(", "):
         said: list[str] = []
@@ -278,11 +309,11 @@ def read_both_ways(words: str) -> str:
         while place < len(run):
             length = _number_length(run[place:])
             value = amount(run[place : place + length]) if length else None
-            if value is not None and value.denominator == 1 and heard_twice(int(value)):
-                twice = digits_aloud(int(value)).split(", ", 1)[1]
-                said.append(f"{' '.join(run[place : place + length])}, {twice},")
-            else:
-                said += run[place : place + max(length, 1)]
+            twice = second(value) if value is not None else ""
+            said += run[place : place + max(length, 1)]
+            if twice:
+                said[-1] += ","
+                said.append(f"{twice},")
             place += max(length, 1)
         chunks.append(" ".join(said).rstrip(","))
     return ", ".join(chunks)
