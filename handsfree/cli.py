@@ -7,6 +7,7 @@ that is told on standard error, 2 for wrong use of the command.
 import argparse
 import os
 import sys
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -67,6 +68,17 @@ def _parser() -> argparse.ArgumentParser:
     page = commands.add_parser("page", help="show and answer on a page in huge letters")
     page.add_argument("--port", type=int, default=8765, help="where it is served (8765)")
     page.set_defaults(run=_page)
+
+    demo = commands.add_parser("demo", help="play an invented shift; it needs no sound device")
+    demo.add_argument("--keep", type=Path, metavar="FOLDER", help="write what was said there")
+    demo.add_argument("--home", type=Path, metavar="FOLDER", help="keep tips and logbook there")
+    demo.add_argument("--script", type=Path, metavar="FILE", help="play this shift instead")
+    demo.add_argument("--aloud", action="store_true", help="play it on the loudspeaker as it goes")
+    demo.add_argument("--loudspeaker", metavar="NAME", help="which one; the default without it")
+    demo.add_argument("--page", action="store_true", help="serve the page while it plays")
+    demo.add_argument("--port", type=int, default=8765, help="where the page is served (8765)")
+    demo.add_argument("--model", type=Path, metavar="FOLDER", help="another vosk model")
+    demo.set_defaults(run=_demo)
 
     record = commands.add_parser("record", help="list what was asked and answered")
     record.add_argument("--latest", type=int, metavar="N", default=20, help="how many (20)")
@@ -172,6 +184,28 @@ def _page(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
         print(f"The page is at {url} until you press Ctrl-C here.", flush=True)
 
     serve_page(_session(), given.port, announce)
+    return 0
+
+
+def _demo(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
+    from handsfree.demo.script import SHIFT
+    from handsfree.demo.shift import Staging, play_shift
+
+    def tell(line: str) -> None:
+        print(line, flush=True)
+
+    keep = given.keep or Path(tempfile.mkdtemp(prefix="handsfree-demo-"))
+    staging = Staging(
+        home=given.home or keep / "home",
+        keep=keep,
+        aloud=given.aloud,
+        loudspeaker=given.loudspeaker,
+        page=given.page,
+        port=given.port,
+        model=given.model,
+        script=given.script or SHIFT,
+    )
+    play_shift(staging, tell)
     return 0
 
 

@@ -1,0 +1,79 @@
+"""The script of a shift, from YAML: what is said and done, and nothing of what comes of it."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from handsfree.errors import SettingsError
+from handsfree.values import Key
+
+SHIFT = Path(__file__).with_name("shift.yaml")
+
+
+class Does(StrEnum):
+    """What somebody on the site does."""
+
+    SAYS = "says"
+    BESIDE = "beside"
+    PRESSES = "presses"
+    HOLDS = "holds"
+    WAITS = "waits"
+    HISS = "hiss"
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """One thing that is done.
+
+    Attributes:
+        does: what kind of thing.
+        words: what is said, for the kinds that speak.
+        key: which pedal, for `PRESSES`.
+        amount: seconds before it for `PRESSES`, of it for `WAITS`; the size of `HISS`.
+    """
+
+    does: Does
+    words: str = ""
+    key: Key | None = None
+    amount: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One place and moment of the shift: what is told of it, and what is done in it."""
+
+    told: str
+    deeds: tuple[Deed, ...]
+
+
+def read_script(path: Path = SHIFT) -> tuple[Scene, ...]:
+    """The scenes of a script.
+
+    Raises:
+        SettingsError: the file is not there, or a line of it is none of a script.
+    """
+    try:
+        plain = yaml.safe_load(path.read_text(encoding="utf-8"))
+        return tuple(
+            Scene(str(scene["tell"]), tuple(_deed(deed) for deed in scene["does"]))
+            for scene in plain
+        )
+    except (OSError, yaml.YAMLError, KeyError, TypeError, ValueError) as fault:
+        raise SettingsError(f"{path} is no script of a shift: {fault!r}. Mend the line.") from fault
+
+
+def _deed(plain: dict[str, Any]) -> Deed:
+    names = [name for name in plain if name != "after"]
+    if len(names) != 1:
+        raise ValueError(f"{plain} is not one thing that is done")
+    does, what = Does(names[0]), plain[names[0]]
+    match does:
+        case Does.SAYS | Does.BESIDE | Does.HOLDS:
+            return Deed(does, words=str(what))
+        case Does.PRESSES:
+            return Deed(does, key=Key(what), amount=float(plain.get("after", 0.0)))
+        case Does.WAITS | Does.HISS:
+            return Deed(does, amount=float(what))

@@ -1,0 +1,68 @@
+"""Whole conversations as sound: each is spoken, heard by the real ears, and answered by the voice.
+
+The sound goes from the voice process to the ears frame by frame, without a sound server; the same
+talks through one are in tests/sound.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from handsfree.devices import MODEL, request_recogniser
+from handsfree.hear.attention import Spotter, load_spotter
+from handsfree.hear.model_folder import open_model
+from handsfree.hear.recogniser import Recogniser
+from handsfree.session import Session
+from handsfree.settings import Settings, cache_folder
+from handsfree.shipped import shipped_folder
+from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.understand.grammar import load_grammar
+from tests.talks.conversation import Conversation, conversations, play
+from tests.talks.sound_room import SoundRoom
+
+SPOKEN = [talk for talk in conversations() if talk.as_sound]
+THEIRS = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=135)
+
+
+@pytest.fixture(scope="module")
+def recogniser(tmp_path_factory: pytest.TempPathFactory) -> Recogniser:
+    return request_recogniser(Session(Settings(tmp_path_factory.mktemp("kept"))))
+
+
+@pytest.fixture(scope="module")
+def spotter() -> Spotter:
+    attention = load_grammar(shipped_folder("grammar"), "attention")
+    model = open_model(shipped_folder(MODEL))
+    return load_spotter(model, attention.word_network(), cache_folder() / "graphs")
+
+
+@pytest.fixture(scope="module")
+def ours() -> Iterator[Voice]:
+    with Voice() as voice:
+        yield voice
+
+
+@pytest.fixture(scope="module")
+def theirs() -> Iterator[Voice]:
+    with Voice(THEIRS) as voice:
+        yield voice
+
+
+@pytest.mark.parametrize("conversation", SPOKEN, ids=[talk.name for talk in SPOKEN])
+def test_the_talk_goes_as_it_is_needed_when_it_is_spoken(
+    conversation: Conversation,
+    tmp_path: Path,
+    ours: Voice,
+    theirs: Voice,
+    spotter: Spotter,
+    recogniser: Recogniser,
+) -> None:
+    room = SoundRoom(tmp_path, ours, theirs, spotter, recogniser, conversation.barge_in)
+    faults = play(conversation, room)
+    assert not faults, f"{conversation.need}\n" + "\n".join((*faults, *room.heard))
+    assert not room.complaints
+
+
+def test_what_is_spoken_says_nothing_of_how_it_is_heard() -> None:
+    assert not [talk.name for talk in SPOKEN if any(step.heard for step in talk.steps)]
