@@ -22,6 +22,7 @@ from handsfree.engine.plan.answer import answer_plan
 from handsfree.engine.refusals import refuse_hazards
 from handsfree.engine.saying import stamp as stamp_words
 from handsfree.engine.supply.answer import answer_supply
+from handsfree.engine.take_up.answer import answer_take_up
 from handsfree.engine.tips import fit, suiting_from_box, tip_on_hand
 from handsfree.engine.weights import answer_weight
 from handsfree.units import Quantity
@@ -87,7 +88,7 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
         case About.GAS if request.stores or request.count is not None:
             return answer_supply(request, rig, box)
         case About.TAKE_UP:
-            return Question(request, "list", "What goes up? Tell me one piece after the other.")
+            return answer_take_up(request, rig, box)
         case About.TIMER | About.BEAT:
             return _not_yet_kept(request)
         case About.STANDOFF if _nothing_to_cut(request):

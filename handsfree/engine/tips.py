@@ -90,6 +90,12 @@ def suiting_from_box(box: TipBox, thickness: float) -> tuple[str, ...]:
     return tuple(found)
 
 
+def known_tips(box: TipBox) -> tuple[KnownTip, ...]:
+    """The tips in the box whose bore is known or can be taken."""
+    found = (_known(None, tip, box, False) for tip in box.tips)
+    return tuple(tip for tip in found if isinstance(tip, KnownTip))
+
+
 def _known(
     request: Request | None, tip: TipOnHand, box: TipBox, from_box: bool
 ) -> KnownTip | Question:

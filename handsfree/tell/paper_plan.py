@@ -1,9 +1,9 @@
-"""A cut plan as lines to read: one line a cut, with what to set, how to lean, pace and time."""
+"""A cut plan and a list of what to take up as lines to read: a line a cut, a line a piece."""
 
 from collections.abc import Iterator
 
 from handsfree.tell.wording_plan import span_told
-from handsfree.values import CutPlan, PlannedCut
+from handsfree.values import CutPlan, PlannedCut, TakeUp
 
 
 def plan_lines(plan: CutPlan) -> Iterator[str]:
@@ -36,3 +36,33 @@ def _row(cut: PlannedCut) -> tuple[str, ...]:
 
 def _pounds(plan: CutPlan) -> str:
     return f"{float(plan.removed.m_as('lb')):.2g}"
+
+
+AT_MOST = 5
+"""Tips beside each other in a table: more do not fit a line."""
+
+
+def take_up_lines(take_up: TakeUp) -> Iterator[str]:
+    """Pieces against tips as a table; the tips of the best choice are marked with a star."""
+    taken = take_up.choices[0].tips if take_up.choices else ()
+    shown = sorted({*taken, *range(len(take_up.tips))}, key=lambda tip: (tip not in taken, tip))
+    columns = sorted(shown[:AT_MOST])
+    head = ("", *(_tip(take_up, tip, taken) for tip in columns))
+    rows = [
+        (
+            f"{place}  {line[:30]}",
+            *(take_up.tips[tip].tried[place - 1].going.value for tip in columns),
+        )
+        for place, line in enumerate(take_up.lines, start=1)
+    ]
+    yield ""
+    yield "Pieces against tips:"
+    widths = [max(map(len, column)) for column in zip(head, *rows, strict=True)]
+    for row in (head, *rows):
+        cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        yield f"  {'  '.join(cells)}".rstrip()
+
+
+def _tip(take_up: TakeUp, tip: int, taken: tuple[int, ...]) -> str:
+    name = take_up.tips[tip].name.removeprefix("stamped ").removeprefix("bore ")
+    return f"{name[:9]}{'*' if tip in taken else ''}"

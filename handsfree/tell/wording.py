@@ -217,7 +217,7 @@ def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     request, piece = answer.request, answer.request.piece
     if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
         return len(answer.technique)
-    if request.about is About.GAS:  # whether it will do
+    if request.about in (About.GAS, About.TAKE_UP):  # whether it will do; which tip
         return len(answer.technique)
     changes_hold = (
         answer.fit in (Fit.TOO_SMALL, Fit.TOO_LARGE)

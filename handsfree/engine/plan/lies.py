@@ -4,6 +4,7 @@ Common practice: an angle is laid heel up like a folded flat, a beam and a tee o
 channel web up like a flat folded twice. What is cut in place stays as the lists draw it.
 """
 
+import functools
 import math
 from dataclasses import dataclass, replace
 
@@ -50,6 +51,7 @@ class Lie:
     turnable: bool
 
 
+@functools.lru_cache(maxsize=256)
 def lie(section: Section, access: Access, position: Position | None = None) -> Lie:
     """How a section lies for a cut from there."""
     if position is Position.VERTICAL:

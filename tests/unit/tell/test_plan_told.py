@@ -14,6 +14,7 @@ from handsfree.tell.machine import as_line, as_record
 from handsfree.tell.paper import WIDTH, paper
 from handsfree.tell.sketch import HEIGHT, section_sketch
 from handsfree.tell.sketch import WIDTH as PICTURE
+from handsfree.tell.sketch_take_up import take_up_picture
 from handsfree.tell.template import BAND, template_pdf, template_svg
 from handsfree.tell.wording import told
 from handsfree.units import degrees, inches
@@ -31,6 +32,7 @@ from handsfree.values import (
     TipBox,
     TipOnHand,
     Told,
+    Wanted,
     Words,
 )
 
@@ -197,3 +199,48 @@ def test_other_programs_get_the_whole_plan(piece: Piece) -> None:
 
 def test_replies_without_a_plan_have_none() -> None:
     assert "plan" not in as_record(Told("answer", "", 1.0, "", "", (), ()))
+
+
+BOX = TipBox(
+    (TipOnHand("1", made_for=(inches(0.25), inches(0.75))), TipOnHand("0", bore=inches(0.038)))
+)
+WANTED = (
+    Wanted(Piece(thickness=inches(0.5)), 1, inches(72)),
+    Wanted(Piece(designation="W12X26"), 2),
+)
+
+
+def taking_up() -> Told:
+    reply = answer(Request(About.TAKE_UP, wanted=WANTED), Rig(), BOX)
+    return told(Words("going up"), reply, str)
+
+
+def test_which_tip_to_take_is_said_first_after_the_list() -> None:
+    sentences = taking_up().sentences
+    assert "two cuts of w twelve by twenty six" in sentences[0]
+    assert sentences[1] == "Take the tip stamped one."
+
+
+def test_on_paper_pieces_stand_against_tips() -> None:
+    printed = paper(taking_up())
+    assert "1*" in printed
+    row = next(line for line in printed.splitlines() if "2 x W12X26" in line)
+    assert row.split()[-2:] == ["right", "right"]
+
+
+def test_the_picture_of_a_list_shows_every_trial_by_word_and_shape() -> None:
+    found = taking_up().take_up
+    assert found is not None
+    root = ET.fromstring(take_up_picture(found))
+    words = [node.text for node in root.iter(f"{SVG}text")]
+    assert words.count("right") + words.count("slow") == 4
+    assert len(list(root.iter(f"{SVG}circle"))) == words.count("right")
+    frames = [node for node in root.iter(f"{SVG}rect") if node.get("stroke-width") == "8"]
+    assert len(frames) == len(found.choices[0].tips)
+
+
+def test_other_programs_get_the_whole_list() -> None:
+    record = json.loads(as_line(taking_up()))["take_up"]
+    assert len(record["tips"]) == 2
+    assert record["choices"][0]["cuts_with"] == [1, 1]
+    assert record["lines"][1] == "2 x W12X26"
