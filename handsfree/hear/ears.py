@@ -45,6 +45,7 @@ HANGOVER_S: Final = 0.6  # the spotter hears on so long after the end-pointer ha
 LONGEST_HELD_S: Final = 30.0
 METERED_S: Final = 0.2  # between two levels, and between two looks at the words so far
 MENDED_AFTER_S: Final = 1.0  # of sound without a fault
+NOT_SURE: Final = 0.5  # how sure to be of words that leave the phrase out
 SAID_S: Final = 0.5  # what is left of the word that ended the helper's talk
 SPOTTER, REQUESTS = "spotter", "requests"
 
@@ -234,6 +235,9 @@ class Ears:
             self._utterance.take(frame)
         if isinstance(event, SpeechEnded):
             self._finish()
+        elif self._utterance is not None and self._utterance.over:
+            self._pointer.restart()
+            self._finish()
 
     def _hold(self, frame: bytes) -> None:
         if isinstance(self._pointer.feed(frame), SpeechStarted):
@@ -295,12 +299,20 @@ class Ears:
         self._on_event(Heard(words, called or named, taken.level.advice))
 
     def _plain(self, words: Words, called: bool) -> tuple[Words, bool]:
-        """Words without the attention phrase, and once it was heard without what was before it."""
-        phrases = self._spotter.phrases
-        text, named = without(words.text, phrases, anywhere=called)
-        others = dict.fromkeys(without(other, phrases, called)[0] for other in words.others)
-        others.pop(text, None)
-        return Words(text, words.sureness, tuple(others)), named
+        """Words without the attention phrase, and once it was heard without what was before it.
+
+        Whoever called has said the phrase. A reading without it has taken its sounds for something
+        else, so that the best with it comes first; it is no sure one, and neither is any where
+        there is none.
+        """
+        readings = [without(each, self._spotter.phrases, called) for each in _readings(words)]
+        first, sureness = readings[0], words.sureness
+        if called and not first[1]:
+            first = next((each for each in readings if each[1]), first)
+            sureness = min(sureness, NOT_SURE)
+        others = dict.fromkeys(text for text, _ in readings)
+        others.pop(first[0], None)
+        return Words(first[0], sureness, tuple(others)), first[1]
 
     def _measure(self, frame: bytes) -> None:
         self._meter.add(frame)
@@ -334,6 +346,10 @@ class Ears:
             self._broken.remove(which)
             if not self._broken:
                 self._on_event(Mended(Part.RECOGNISER))
+
+
+def _readings(words: Words) -> tuple[str, ...]:
+    return (words.text, *words.others)
 
 
 def _lost(state: Lost) -> str:

@@ -21,6 +21,9 @@ from handsfree.values import Words
 
 PATIENCE_S: Final = 20.0  # how long to wait for the first word
 KEPT_S: Final = 1.5  # of sound, while nobody talks: a start is told some frames late
+# The recogniser hears silence where hammer blows keep an end-pointer awake. It says so after half a
+# second; this much more makes it longer than a pause inside a request.
+OVER_S: Final = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,15 +74,21 @@ class Utterance:
         self._recogniser = recogniser
         self._meter = Meter()
         self.seconds = 0.0
+        self._over = 0  # frames since the recogniser hears silence
         recogniser.begin()
         for frame in frames:
             self.take(frame)
 
     def take(self, frame: bytes) -> None:
         """Hear one more frame."""
-        self._recogniser.accept(frame)
+        self._over = self._over + 1 if self._recogniser.accept(frame) else 0
         self._meter.add(frame)
         self.seconds += FRAME_S
+
+    @property
+    def over(self) -> bool:
+        """Whether the recogniser, too, has heard nothing for so long that it must be the end."""
+        return self._over * FRAME_S >= OVER_S
 
     def so_far(self) -> str:
         """The words until now; they may still change."""
@@ -113,7 +122,7 @@ def listen_once(
             utterance = Utterance(recogniser, since(event, ears, before))
         elif utterance is not None:
             utterance.take(frame)
-        if utterance is not None and isinstance(event, SpeechEnded):
+        if utterance is not None and (isinstance(event, SpeechEnded) or utterance.over):
             break
         if utterance is None and ears.now_s > patience_s:
             raise SoundError(

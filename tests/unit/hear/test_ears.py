@@ -144,6 +144,26 @@ def test_called_again_and_again(room: Room) -> None:
     assert [type(event) for event in room.told] == [Called, Heard] * 3
 
 
+def test_a_reading_that_leaves_the_phrase_out_comes_after_one_with_it(room: Room) -> None:
+    room.listen_for(Listening.ATTENTION)
+    room.request.mishears = {"red": "ten", "kettle": "inch"}
+    room.request.others = ["red kettle"]
+    told = [*room.say("red kettle"), *room.quiet(1.5)]
+    (heard,) = (event for event in told if isinstance(event, Heard))
+    assert heard.called and heard.words.text == ""
+    assert heard.words.others[0] == "ten inch"
+    assert heard.words.sureness <= 0.5
+
+
+def test_words_that_lack_the_phrase_in_every_reading_are_not_sure(room: Room) -> None:
+    room.listen_for(Listening.ATTENTION)
+    room.request.mishears = {"red": "ten", "kettle": "inch"}
+    told = [*room.say("red kettle how fast"), *room.quiet(1.5)]
+    (heard,) = (event for event in told if isinstance(event, Heard))
+    assert heard.called and heard.words.text == "ten inch how fast"
+    assert heard.words.sureness <= 0.5
+
+
 # --- requests -----------------------------------------------------------------------------------
 
 
@@ -153,6 +173,15 @@ def test_a_request_needs_no_phrase_and_may_have_one(room: Room) -> None:
     assert [type(event) for event in told] == [SpeechBegan, Heard]
     told = [*room.say("red kettle how fast"), *room.quiet(1.5)]
     assert texts(told) == [("how fast", True)]
+
+
+def test_blows_that_keep_the_end_pointer_awake_do_not_keep_the_request_open(room: Room) -> None:
+    room.listen_for(Listening.REQUEST)
+    room.request.ends_after_s = 0.5
+    room.say("how fast")
+    blows = Mouth()  # sounds that are no words to this ear
+    told = room.hear(blows.say("one two three four five six seven eight"))
+    assert texts(told)[:1] == [("how fast", False)]
 
 
 def test_asking_again_for_the_same_does_not_cut_the_talker_short(room: Room) -> None:

@@ -238,11 +238,10 @@ def test_what_was_begun_can_be_dropped_and_the_noise_stays_known(talk: dict[str,
     wave, ends = in_noise(talk["en-us: three eighths"], "roar", 15)
     ear = EndPointer()
     half = int((LEAD_S + 0.5) * RATE)
-    assert len(events(wave[:half], ear)) == 1 and ear.speaking
+    assert len(events(wave[:half], ear)) == 1, "it began"
     ear.restart()
-    assert not ear.speaking
-    quiet, _ = in_noise(talk["en-us: three eighths"], "roar", 15)
-    assert events(quiet[: int((LEAD_S - 0.5) * RATE)], ear) == [], "the roar is no talk"
+    room = wave[: int((LEAD_S - 0.5) * RATE)]
+    assert events(room, ear) == [], "it does not end, and the roar is no talk"
 
 
 def test_talk_that_is_prolonged_is_cut_later(talk: dict[str, Wave]) -> None:

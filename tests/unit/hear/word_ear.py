@@ -57,13 +57,18 @@ class Mouth:
 class WordEar:
     """A recogniser that knows the frames of a mouth, and what is not of the mouth as nothing.
 
-    `faults` are raised one by one, by the named method.
+    `faults` are raised one by one, by the named method. Nothing but room for `ends_after_s` is an
+    end point to it.
     """
 
     def __init__(self, mouth: Mouth, only: Iterable[str] = ()) -> None:
         self._known = mouth.known
         self._only = set(only)
         self.faults: dict[str, list[Exception]] = {}
+        self.others: list[str] = []
+        self.mishears: dict[str, str] = {}
+        self.ends_after_s = math.inf
+        self.silent = 0
         self.begun = 0
         self._frames: list[bytes] = []
 
@@ -78,15 +83,16 @@ class WordEar:
 
     def accept(self, block: bytes) -> bool:
         self._may_fail("accept")
+        self.silent = self.silent + 1 if block not in self._known else 0
         self._frames += [block[n : n + FRAME_BYTES] for n in range(0, len(block), FRAME_BYTES)]
-        return False
+        return self.silent * FRAME_S >= self.ends_after_s
 
     def partial(self) -> str:
         return " ".join(word.text for word in self._places())
 
     def finish(self) -> Words:
         self._may_fail("finish")
-        return Words(self.partial(), 0.9, (f"{self.partial()} perhaps",))
+        return Words(self.partial(), 0.9, (f"{self.partial()} perhaps", *self.others))
 
     def finish_timed(self) -> tuple[Words, tuple[TimedWord, ...]]:
         return self.finish(), tuple(self._places())
@@ -100,6 +106,7 @@ class WordEar:
         before: str | None = None
         for number, frame in enumerate(self._frames):
             word = self._known.get(frame)
+            word = self.mishears.get(word or "", word)
             if word is not None and self._only and word not in self._only:
                 word = "[unk]"
             at = number * FRAME_S
