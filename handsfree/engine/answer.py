@@ -19,6 +19,7 @@ from handsfree.engine.keeping import answer_rig, answer_tip_box
 from handsfree.engine.limits import asks_for_fuel, check_asked_pressure, gate
 from handsfree.engine.metals import stop_for_metal
 from handsfree.engine.plan.answer import answer_plan
+from handsfree.engine.plan.sections import section_of
 from handsfree.engine.refusals import refuse_hazards
 from handsfree.engine.saying import stamp as stamp_words
 from handsfree.engine.supply.answer import answer_supply
@@ -31,6 +32,7 @@ from handsfree.values import (
     Answer,
     Figure,
     Fit,
+    Piece,
     Question,
     Refusal,
     Reply,
@@ -85,6 +87,8 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
             )
         case About.CUT_ORDER:
             return answer_plan(request, rig, box)
+        case About.SETTING if _is_a_bare_section(request):
+            return answer_plan(request, rig, box)
         case About.GAS if request.stores or request.count is not None:
             return answer_supply(request, rig, box)
         case About.TAKE_UP:
@@ -101,6 +105,17 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
         case _:
             job = job_for(request, rig, box)
             return ABOUT_CUTTING[request.about](job, box) if isinstance(job, Job) else job
+
+
+def _is_a_bare_section(request: Request) -> bool:
+    """Whether steel of several faces, or round, was named and nothing asked in so many words.
+
+    Who names a beam or a pipe wants to cut it through: the plan has the setting in it.
+    """
+    if "setting" not in request.defaults or request.asked_pressure is not None:
+        return False
+    section = section_of(request.piece or Piece())
+    return section is not None and (len(section.faces) > 1 or section.radius > 0)
 
 
 def stop_for_metal_only(request: Request) -> Refusal | None:

@@ -31,7 +31,7 @@ def _lines(told: Told) -> Iterator[str]:
     for sentence in told.sentences:
         yield from _wrapped("", sentence)
     yield from _figures(told)
-    if told.plan is not None and told.about == "cut_order":
+    if told.plan is not None and told.about != "gas":
         yield from plan_lines(told.plan)
     if told.take_up is not None:
         yield from take_up_lines(told.take_up)

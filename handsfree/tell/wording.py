@@ -120,7 +120,7 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str], in_fig
     repeated = understood(request, answer)
     if answer.steps:
         said = _steps_said(answer)
-    elif answer.plan is not None and request.about is About.CUT_ORDER:
+    elif answer.plan is not None and request.about in wording_plan.AT_ONCE:
         said = _plan_said(answer, answer.plan, figures)
     else:
         said = _setting_said(answer, figures)
@@ -154,8 +154,9 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str], in_fig
 
 def _plan_said(answer: Answer, plan: CutPlan, figures: tuple[ToldFigure, ...]) -> _Said:
     """How it lies, the order and what to set; then every cut by itself, and the rest."""
-    at_once = [figure for figure in figures if figure.name in wording_plan.AT_ONCE]
-    others = [figure for figure in figures if figure.name not in wording_plan.AT_ONCE]
+    first_said = wording_plan.AT_ONCE[answer.request.about]
+    at_once = [figure for figure in figures if figure.name in first_said]
+    others = [figure for figure in figures if figure.name not in first_said]
     cautions, first = _ears(answer.cautions), _ears(wording_plan.opening(answer.technique))
     unrolled = answer.development
     now = [

@@ -5,9 +5,21 @@ from collections.abc import Iterable
 from handsfree.spoken_numbers import length_words, whole
 from handsfree.tell.wording_figures import told_figure
 from handsfree.units import Quantity, inches
-from handsfree.values import CutPlan, Development, Figure, PlannedCut, Span, Status, ToldFigure
+from handsfree.values import (
+    About,
+    CutPlan,
+    Development,
+    Figure,
+    PlannedCut,
+    Span,
+    Status,
+    ToldFigure,
+)
 
-AT_ONCE = ("oxygen_pressure", "fuel_pressure", "time")
+AT_ONCE = {
+    About.CUT_ORDER: ("oxygen_pressure", "fuel_pressure", "time"),
+    About.SETTING: ("oxygen_pressure", "fuel_pressure", "travel_speed"),
+}
 """The figures of a plan that are said before "more"; the others follow."""
 
 _MARKED_EVERY = 6  # of the lines round a pipe, one for each hour and a half is said
