@@ -4,6 +4,8 @@
 (<About.KERF: 'kerf'>, True)
 """
 
+from itertools import pairwise
+
 from handsfree.understand.meaning_piece import SIZES
 from handsfree.understand.slots import Slots
 from handsfree.values import About, BoxChange, Piece, TipOnHand
@@ -93,11 +95,23 @@ def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
         and _asks(slots)
     ):
         return About.FUEL_PRESSURE  # where do I have the acetylene
-    if "setting" in asked or len(figures) > 1:
+    if "setting" in asked or len(figures) > 1 or (figures and _asks_a_gas_too(slots)):
         return About.SETTING
     if figures:
         return figures.pop()
     return _hinted(slots, hinted, piece, tip)
+
+
+def _asks_a_gas_too(slots: Slots) -> bool:
+    """Whether a gas is asked for beside a figure, or both gases are: all of it is in a setting.
+
+    >>> _asks_a_gas_too(Slots((("about", "travel_speed"), ("question", "yes"), ("gas", "oxygen"))))
+    True
+    """
+    pairs = [(name, following, value) for (name, value), (following, _) in pairwise(slots.said)]
+    beside_figure = "travel_speed" in slots.all("about") or "tip" in slots.all("about")
+    both = any(pair == ("gas", "fuel", "oxygen") for pair in pairs)
+    return both or (beside_figure and any(pair[:2] == ("question", "gas") for pair in pairs))
 
 
 def hints_at_figure(slots: Slots) -> bool:

@@ -57,6 +57,14 @@ def test_two_figures_ask_for_the_whole_setting() -> None:
     assert request.about is About.SETTING
 
 
+def test_a_figure_and_a_gas_or_both_gases_ask_for_the_whole_setting() -> None:
+    gas = (("question", "yes"), ("gas", "oxygen"))
+    assert _request(("about", "travel_speed"), *gas, HALF).about is About.SETTING
+    assert _request(("about", "travel_speed"), HALF, *gas).about is About.SETTING
+    assert _request(*gas, ("fuel", "acetylene"), HALF).about is About.SETTING
+    assert _request(*gas, HALF, ("fuel", "acetylene")).about is About.OXYGEN_PRESSURE
+
+
 @pytest.mark.parametrize(
     ("slots", "about"),
     [
