@@ -85,7 +85,9 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         voice = Voice(_voice_settings(sound, kept.path), cache_folder() / "voice")
         voice.warm_up()
         session = Session(
-            logbook=Logbook(logbook_path()), on_fault=lambda fault: helper.logbook_failed(fault)
+            logbook=Logbook(logbook_path()),
+            on_fault=lambda fault: helper.logbook_failed(fault),
+            attention=sound.attention,
         )
         board = _Board(tell, complain)
         helper = Helper(
@@ -111,8 +113,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         # The page and the keys work while the ears are made, which takes long only once.
         ears = _Ears(session, helper, board, sound, wishes.model, system, tell)
         closing.callback(ears.close)
-        ears.open()
-        mouth.warm(said_often((session.kept.rig.fuel,)))
+        ears.open(then=lambda: mouth.warm(said_often((session.kept.rig.fuel,))))
         helper.run()
         if ears.fault is not None:
             raise ears.fault
@@ -127,9 +128,8 @@ def attention_network(phrase: str | None) -> WordNetwork:
     from handsfree.understand.grammar import load_grammar
 
     folder, cache = shipped_folder("grammar"), cache_folder() / "grammar"
-    own = {"attention": phrase} if phrase else None
     try:
-        network = load_grammar(folder, "attention", cache, own).word_network()
+        network = load_grammar(folder, "attention", cache, phrase).word_network()
     except GrammarError as fault:
         if phrase is None:
             raise
@@ -189,9 +189,14 @@ class _Ears:
     ears: "Ears | None" = None
     thread: threading.Thread | None = None
 
-    def open(self) -> None:
-        """Begin to make them."""
-        self.thread = threading.Thread(target=self._make, name="ears are made", daemon=True)
+    def open(self, then: Callable[[], None]) -> None:
+        """Begin to make them; then do what can wait until the helper listens."""
+
+        def make() -> None:
+            self._make()
+            then()
+
+        self.thread = threading.Thread(target=make, name="ears are made", daemon=True)
         self.thread.start()
 
     def close(self) -> None:
