@@ -91,6 +91,7 @@ class Session:
         grammar_folder: grammar/ that came with this copy when None.
         logbook: where replies are written down; nowhere when None.
         on_fault: told in words when a reply could not be written down.
+        attention: the user's own phrase that may stand before a request; the grammar's when None.
     """
 
     def __init__(
@@ -99,13 +100,16 @@ class Session:
         grammar_folder: Path | None = None,
         logbook: Logbook | None = None,
         on_fault: Callable[[str], None] = lambda fault: None,
+        attention: str | None = None,
     ) -> None:
         self._logbook = logbook
         self._on_fault = on_fault
         self._settings = settings or Settings()
         self._kept = self._settings.read()
         self.grammar: Grammar = load_grammar(
-            grammar_folder or shipped_folder("grammar"), cache=cache_folder() / "grammar"
+            grammar_folder or shipped_folder("grammar"),
+            cache=cache_folder() / "grammar",
+            attention=attention,
         )
         self._understanding = Understanding(self.grammar)
         self._talk = Talk()

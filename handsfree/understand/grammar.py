@@ -93,7 +93,7 @@ def load_grammar(
     folder: Path,
     state: str = "request",
     cache: Path | None = None,
-    instead: Mapping[str, str] | None = None,
+    attention: str | None = None,
 ) -> Grammar:
     """The grammar of a listening state.
 
@@ -101,7 +101,7 @@ def load_grammar(
         folder: grammar/.
         state: the file's name without ending.
         cache: where finished networks are kept; None to keep nothing.
-        instead: rules that stand instead of the file's own, by name.
+        attention: the user's own attention phrase, instead of the file's.
 
     Raises:
         GrammarError: a file is missing, is not YAML, or breaks the notation.
@@ -109,8 +109,9 @@ def load_grammar(
     texts = read_texts(folder)
     if state not in texts:
         raise GrammarError(f"there is no {state}.yaml in {folder}: install the project again")
-    if instead:
-        texts = {**texts, state: with_rules(state, texts[state], instead)}
+    if attention:
+        own = with_rules("attention", texts["attention"], {"attention": attention})
+        texts = {**texts, "attention": own}
     return _Kept(state, texts, cache).grammar()
 
 

@@ -178,6 +178,14 @@ def test_the_shipped_phrase_has_three_syllables_and_its_words_their_sounds(
     assert sum(syllables) >= 3
 
 
+@pytest.mark.parametrize("state", ["attention", "request"])
+def test_a_phrase_of_the_users_own_is_listened_for_alone_and_before_a_request(state: str) -> None:
+    own = load_grammar(shipped_folder("grammar"), state, attention="acetylene beam")
+    arcs = own.word_network().arcs
+    ends = {arc.end for arc in arcs if arc.word == "acetylene"}
+    assert any(arc.start in ends and arc.word == "beam" for arc in arcs)
+
+
 def test_the_helpers_talk_is_ended_by_stop_and_be_quiet(shipped: tuple[Phrase, ...]) -> None:
     assert {one.text for one in shipped if one.spot is Spot.HUSH} == {"stop", "be quiet"}
 
