@@ -10,6 +10,7 @@ import sys
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from handsfree import __version__
 from handsfree.errors import HandsfreeError
@@ -19,6 +20,9 @@ from handsfree.tell.logbook import Logbook, listed
 from handsfree.tell.machine import as_line
 from handsfree.tell.paper import paper
 from handsfree.values import Told, Words
+
+if TYPE_CHECKING:  # the page's libraries are loaded when it is served
+    from handsfree.tell.page_share import Sharing
 
 DESCRIPTION = """\
 A voice helper for oxy-fuel cutting. Ask what to set, how fast to travel, which tip, how to work
@@ -67,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
 
     page = commands.add_parser("page", help="show and answer on a page in huge letters")
     page.add_argument("--port", type=int, default=8765, help="where it is served (8765)")
+    _add_sharing(page)
     page.set_defaults(run=_page)
 
     demo = commands.add_parser("demo", help="play an invented shift; it needs no sound device")
@@ -93,6 +98,7 @@ def _add_helper(parser: argparse.ArgumentParser) -> None:
     helper.add_argument("--loudspeaker", metavar="NAME", help="which one; the default without it")
     helper.add_argument("--port", type=int, default=8765, help="where the page is served (8765)")
     helper.add_argument("--no-page", action="store_true", help="serve no page")
+    _add_sharing(helper)
     helper.add_argument("--model", type=Path, metavar="FOLDER", help="another vosk model")
     helper.add_argument(
         "--barge-in",
@@ -103,7 +109,35 @@ def _add_helper(parser: argparse.ArgumentParser) -> None:
     parser.set_defaults(run=_help_hands_free)
 
 
-def _help_hands_free(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
+def _add_sharing(command: argparse._ActionsContainer) -> None:
+    command.add_argument(
+        "--share",
+        nargs="?",
+        const="",
+        metavar="ADDRESS",
+        help="show the page to paired devices on the local network, under that address of its own",
+    )
+    command.add_argument(
+        "--https",
+        action="store_true",
+        help="with --share: encrypted, so that a phone keeps it awake and installs it",
+    )
+    command.add_argument(
+        "--unpair", action="store_true", help="with --share: forget the devices that were paired"
+    )
+
+
+def _sharing(given: argparse.Namespace, parser: argparse.ArgumentParser) -> "Sharing | None":
+    if given.share is None:
+        if given.https or given.unpair:
+            parser.error("--https and --unpair go with --share")
+        return None
+    from handsfree.tell.page_share import Sharing
+
+    return Sharing(given.share, given.https, given.unpair)
+
+
+def _help_hands_free(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     from handsfree.running import Wishes, run
 
     wishes = Wishes(
@@ -113,6 +147,7 @@ def _help_hands_free(given: argparse.Namespace, _parser: argparse.ArgumentParser
         given.model,
         given.barge_in,
         not given.no_page,
+        _sharing(given, parser),
     )
     run(wishes, _say, _complain)
     return 0
@@ -177,13 +212,13 @@ def _hear(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
     return _tell(session.take(words), given)
 
 
-def _page(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
+def _page(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     from handsfree.devices import serve_page
 
     def announce(url: str) -> None:
         print(f"The page is at {url} until you press Ctrl-C here.", flush=True)
 
-    serve_page(_session(), given.port, announce)
+    serve_page(_session(), given.port, announce, _sharing(given, parser), _say)
     return 0
 
 

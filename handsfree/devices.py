@@ -5,14 +5,18 @@ Each is loaded only when it is asked for, so that a typed question costs no spee
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from handsfree.errors import SoundError
 from handsfree.hear.recogniser import Recogniser
 from handsfree.session import Session
-from handsfree.settings import cache_folder
+from handsfree.settings import cache_folder, user_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import Voice
 from handsfree.values import Told, Words
+
+if TYPE_CHECKING:  # the page's libraries are loaded when it is served
+    from handsfree.tell.page_share import Share, Sharing
 
 MODEL = "models/shop-english"
 
@@ -103,11 +107,33 @@ def speak(sentences: Sequence[str], file: Path | None, aloud: bool, name: str | 
                 speaker.close()
 
 
-def serve_page(session: Session, port: int, announce: Callable[[str], None]) -> None:
-    """Serve the page on this machine until interrupted.
+def shared(port: int, sharing: "Sharing | None", tell: Callable[[str], None]) -> "Share | None":
+    """What shares the page as the user wants it, None when he does not; tells the code.
 
     Raises:
-        PageError: the port cannot be served on.
+        PageError: there is no network to share it on, or something cannot be kept.
+    """
+    if sharing is None:
+        return None
+    from handsfree.tell.page_share import share_page
+
+    share = share_page(user_folder() / "page", port, sharing)
+    tell(share.for_terminal())
+    share.pairing.watch(lambda: tell(share.for_terminal()))
+    return share
+
+
+def serve_page(
+    session: Session,
+    port: int,
+    announce: Callable[[str], None],
+    sharing: "Sharing | None" = None,
+    tell: Callable[[str], None] = lambda line: None,
+) -> None:
+    """Serve the page until interrupted: on this machine, and on the network when it is shared.
+
+    Raises:
+        PageError: the port cannot be served on, or the page cannot be shared.
     """
     from handsfree.tell.page import page_app
     from handsfree.tell.page_board import PageBoard
@@ -116,4 +142,6 @@ def serve_page(session: Session, port: int, announce: Callable[[str], None]) -> 
     def ask(text: str) -> Told:
         return session.take(Words(text))
 
-    serve(page_app(ask, PageBoard()), port=port, announce=announce)
+    share = shared(port, sharing, tell)
+    app = page_app(ask, PageBoard(), share=share)
+    serve(app, port=port, announce=announce, share=share)

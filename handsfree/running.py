@@ -13,7 +13,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
-from handsfree.devices import MODEL, request_recogniser
+from handsfree.devices import MODEL, request_recogniser, shared
 from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
 from handsfree.helper import Helper
 from handsfree.keys import Keys
@@ -36,6 +36,7 @@ from handsfree.values import (
 
 if TYPE_CHECKING:  # heavy: it is loaded in the thread that makes the ears
     from handsfree.hear.ears import Ears
+    from handsfree.tell.page_share import Sharing
 
 CLOSING_S: Final = 1.0  # what has not ended by then is left to end with the process
 DEFAULT_PORT: Final = 8765
@@ -55,6 +56,7 @@ class Wishes:
         model: another speech model's folder.
         barge_in: "stop" is heard while the helper speaks.
         page: the page is served.
+        sharing: how it is shared with other devices; None for not at all.
     """
 
     microphone: str | None = None
@@ -63,6 +65,7 @@ class Wishes:
     model: Path | None = None
     barge_in: bool | None = None
     page: bool = True
+    sharing: "Sharing | None" = None
 
 
 def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], None]) -> None:
@@ -99,7 +102,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         )
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
-            tell(f"Page: {_serve(helper, board, wishes.port, closing)}")
+            tell(f"Page: {_serve(helper, board, wishes, tell, closing)}")
         system = SoundDevice()
         mouth = Mouth(voice, Speaker(system, sound.loudspeaker), helper.post)
         closing.callback(mouth.close)
@@ -244,13 +247,22 @@ class _Ears:
         self.tell(f"Listening. Say {called}, then: {', '.join(CAN_SAY)}.")
 
 
-def _serve(helper: Helper, board: PageBoard, port: int, closing: ExitStack) -> str:
-    """Serve the page from a thread; its address."""
+def _serve(
+    helper: Helper,
+    board: PageBoard,
+    wishes: Wishes,
+    tell: Callable[[str], None],
+    closing: ExitStack,
+) -> str:
+    """Serve the page from threads, for this machine and for others as wished; its address here."""
     from handsfree.tell.page import page_app
-    from handsfree.tell.page_server import PageServer
+    from handsfree.tell.page_server import PageServer, shared_server
 
-    app = page_app(helper.ask, board, press=helper.post, speak=helper.prompt)
-    return closing.enter_context(PageServer(app, port=port)).url
+    share = shared(wishes.port, wishes.sharing, tell)
+    app = page_app(helper.ask, board, press=helper.post, speak=helper.prompt, share=share)
+    if share is not None:
+        closing.enter_context(shared_server(app, share))
+    return closing.enter_context(PageServer(app, port=wishes.port)).url
 
 
 def _named(names: Callable[[], Sequence[str]], wanted: str | None) -> str:

@@ -94,6 +94,7 @@ def as_script_values() -> dict[str, object]:
     Heights grow with the distance; null is too dark to read.
     """
     return {
+        "design": int(DESIGN_SHADE),
         "distances": DISTANCES_M,
         "shades": SHADES,
         "screens": SCREENS,

@@ -37,6 +37,21 @@ OPEN = frozenset({"/pair", "/pair.js", "/page.css", "/mark.svg", "/helper.crt"})
 
 
 @dataclass(frozen=True, slots=True)
+class Sharing:
+    """How the user wants the page shared.
+
+    Attributes:
+        address: of this machine on the network; found out when empty.
+        secure: by https.
+        afresh: every device that was paired before is forgotten.
+    """
+
+    address: str = ""
+    secure: bool = False
+    afresh: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Share:
     """How the page is shared.
 
@@ -74,6 +89,14 @@ class Share:
         segno.make(self.pairing_url, error="m").terminal(out, compact=True)
         return out.getvalue()
 
+    def for_terminal(self) -> str:
+        """What the helper's screen says: where, the code, the picture."""
+        code = f"{self.pairing.code[:3]} {self.pairing.code[3:]}"
+        return (
+            f"Other devices: scan this, or open {self.url} and type {code}. It works once.\n"
+            f"{self.drawn_for_terminal()}"
+        )
+
     def drawn(self) -> bytes:
         """The QR code as an SVG picture."""
         import segno
@@ -85,19 +108,20 @@ class Share:
         return out.getvalue()
 
 
-def share_page(folder: Path, port: int, secure: bool, address: str | None = None) -> Share:
+def share_page(folder: Path, port: int, sharing: Sharing) -> Share:
     """What is needed to share the page from this machine.
 
     Args:
         folder: where paired devices and the certificate are kept.
         port: to serve on.
-        secure: by https, with a certificate of this machine's own.
-        address: of this machine on the network; found out when None.
+        sharing: what the user wants.
 
     Raises:
         PageError: there is no private network, or something cannot be kept.
     """
-    address = address or network_address()
+    if not port:
+        raise PageError("A shared page needs a port of its own: name one with --port.")
+    address = sharing.address or network_address()
     if not is_address(address):
         raise PageError(f"{address!r} is no address. Give one such as 192.168.1.20.")
     if is_loopback(address) or not is_private(address):
@@ -108,11 +132,14 @@ def share_page(folder: Path, port: int, secure: bool, address: str | None = None
     host = host_name()
     names = (host, f"{host}.local") if host else ()
     certificate = None
-    if secure:
+    if sharing.secure:
         from handsfree.tell.page_certificate import kept_certificate
 
         certificate = kept_certificate(folder, [address, *names])
-    return Share(address, port, names, Pairing(folder), certificate)
+    pairing = Pairing(folder)
+    if sharing.afresh:
+        pairing.forget()
+    return Share(address, port, names, pairing, certificate)
 
 
 def is_this_machine(scope: Scope) -> bool:

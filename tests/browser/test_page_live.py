@@ -57,7 +57,7 @@ def test_what_the_ears_do_is_shown_in_words(open_helper: OpenPage, board: PageBo
     board.call("steady hand")
     page = open_helper("tablet")
     for ear, words in [
-        (Ear.WAITING, "say “steady hand”"),
+        (Ear.WAITING, "waiting"),
         (Ear.LISTENING, "listening"),
         (Ear.WORKING, "working"),
         (Ear.SPEAKING, "speaking"),
@@ -65,6 +65,8 @@ def test_what_the_ears_do_is_shown_in_words(open_helper: OpenPage, board: PageBo
     ]:
         board.hear(ear)
         page.locator("#ear", has_text=re.compile(f"^{words}$")).wait_for()
+        if ear is Ear.WAITING:
+            page.locator("#now-words", has_text="Say “steady hand”, then").wait_for()
 
 
 def test_words_appear_while_they_are_said_and_then_what_can_be_said(

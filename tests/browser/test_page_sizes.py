@@ -3,6 +3,7 @@
 A device's millimetre is the page's own: a bank card calibrates it on a real one.
 """
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -59,8 +60,8 @@ OVERLAPS = """() => {
 
 
 def screens(page: Any) -> int:
-    words = page.locator("#place").text_content().split(".")[0]
-    return int(words.split(" of ")[1]) if " of " in words else 1
+    found = re.search(r" of (\d+)", page.locator("#place").text_content())
+    return int(found[1]) if found else 1
 
 
 def wait_for(page: Any, told: Told) -> None:

@@ -12,7 +12,7 @@ async function stayAwake() {
     awake = isSecureContext
       ? "This browser cannot keep the screen on: set its time-out to never."
       : "Over plain http a browser cannot keep the screen on: set its time-out to never, "
-        + "or start the helper with --https.";
+        + "or start the helper with ‑‑https.";
     return;
   }
   try {
@@ -48,7 +48,7 @@ const isInstalled = () => matchMedia("(display-mode: standalone), (display-mode:
 function copyWords() {
   if (!isSecureContext) {
     return "Over plain http it cannot be installed, and does not open without the helper: "
-      + "--https lets it.";
+      + "‑‑https lets it.";
   }
   if (isInstalled()) return "It is installed on this device.";
   const ready = navigator.serviceWorker?.controller;
@@ -66,7 +66,7 @@ export function makeDevice(page) {
     const own = [awake, copyWords()];
     if (share?.off) {
       own.unshift("Only this machine sees the page. To show it on a tablet or a phone, start the "
-        + "helper with --share.");
+        + "helper with ‑‑share.");
     }
     if (share?.secure) {
       own.push("This device warns of the helper's certificate until you install it: open "

@@ -6,6 +6,9 @@ import { cutText, drawScreen } from "./sheet.js";
 import { capacity, drawTargets, fillWith, fitTargets, fitting, sentence } from "./targets.js";
 import { makeWheel } from "./wheel.js";
 
+const TAPS = "Tap: next. Hold: back.";
+const HIGHEST_MM = 48; // of a target beside the sheet
+
 /** `page` gives the screen as it is measured, and leads back. */
 export function makeDrawing(page) {
   const { content, nav, body } = page;
@@ -26,18 +29,18 @@ export function makeDrawing(page) {
 
   /**
    * Choices as targets; more than a large screen takes in parts, more than a phone takes as a
-   * wheel, so that a slide chooses any of them in one press. `state` keeps part and wheel.
+   * wheel, so that a slide chooses any of them in one press. `state` keeps which part, and where the wheel stands.
    */
   function drawOptions(prompt, options, extras, state) {
     const screen = page.screen();
     const room = capacity(screen);
     let list = [...options, ...extras];
     if (list.length > room && room < SIZES.TARGETS_A_SCREEN) {
-      state.wheel ??= wheelOf(list);
-      drawWheel(prompt, state.wheel, (option) => option.act(), []);
+      state.choices ??= wheelOf(list);
+      drawWheel(prompt, state.choices, (option) => option.act(), []);
       return;
     }
-    state.wheel = undefined;
+    state.choices = undefined;
     drawPrompt(prompt);
     if (list.length > room) {
       const part = room - extras.length - 1;
@@ -139,8 +142,8 @@ export function makeDrawing(page) {
     }
     page.wheelIs({ turn, use: () => take(wheel.value()) });
     refresh();
-    if (!page.isOpen()) return;
-    if (list === alone) say(at("foot"), "Slide: change. Tap: take. Hold the middle: back.");
+    const leave = page.isOpen() ? " Hold the middle: back." : "";
+    if (list === alone) say(at("foot"), `Slide: change. Tap: take.${leave}`);
   }
 
   const underOf = (value) => value.under ?? value.small ?? "";
@@ -181,24 +184,29 @@ export function makeDrawing(page) {
     body.dataset.nav = screen.wide && !screen.small ? "side" : "row";
     const columns = body.dataset.nav === "side" ? 1 : list.length;
     drawTargets(nav, list, columns, screen.mm);
-    if (columns > 1) nav.style.gridAutoRows = `${rowHeight(screen) * screen.mm}px`;
+    const row = `${SIZES.TARGET_MM * screen.mm}px`;
+    if (body.dataset.nav === "row") nav.style.gridAutoRows = row;
+    else if (list.length < 3) nav.style.gridAutoRows = `minmax(${row}, ${HIGHEST_MM * screen.mm}px)`;
     fitTargets(nav, screen.mm, 8);
   }
-  /** On a phone that lies on its side a full row would leave no room to read. */
-  const rowHeight = (screen) => (screen.low ? 20 : SIZES.TARGET_MM);
 
   /** Lines to read, as many screens as they need. */
   function drawLines(mode) {
+    const { small, low } = page.screen();
     const next = { text: "Next", name: "next", act: () => turnLines(mode, 1), first: true };
     const leave = back();
-    drawRow([leave, next]);
+    // A phone needs all its room for the lines: there a tap goes on.
+    body.dataset.nav = "none";
+    if (small) say(at(low ? "place" : "foot"), TAPS);
+    else drawRow([leave, next]);
     const screens = cutText({ title: mode.title, items: mode.lines() }, content);
     mode.index = Math.min(mode.index ?? 0, screens.length - 1);
     mode.count = screens.length;
-    if (screens.length === 1) drawRow([leave]);
+    if (screens.length === 1 && !small) drawRow([leave]);
     drawScreen(screens[mode.index], content, page.screen().mm);
     if (mode.picture && mode.index === 0) mode.picture(content);
-    if (screens.length > 1) say(at("place"), `${mode.index + 1} of ${screens.length}`);
+    const place = `${mode.index + 1} of ${screens.length}`;
+    if (screens.length > 1) say(at("place"), low ? `${place} \u2013 ${TAPS}` : place);
   }
 
   function turnLines(mode, by) {

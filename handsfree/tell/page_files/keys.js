@@ -20,10 +20,10 @@ export function onKeys(page) {
     return true;
   }
 
-  /** What confirm does: the target that has the focus, else the first. */
+  /** What confirm does: the target that has the focus, else the one that stands out, if any. */
   function chosen() {
     if (focused()) return document.activeElement;
-    return page.nav.querySelector(".first") ?? page.nav.firstElementChild;
+    return page.nav.querySelector(".first");
   }
 
   function wheelKey(key, meaning, wheel) {
@@ -39,7 +39,9 @@ export function onKeys(page) {
     if (meaning === "next") return moveFocus(1);
     if (meaning === "back") return moveFocus(-1);
     if (meaning !== "confirm") return false;
-    chosen()?.click();
+    const target = chosen();
+    if (!target) return moveFocus(1); // nothing stands out: confirm takes nothing unseen
+    target.click();
     return true;
   }
 

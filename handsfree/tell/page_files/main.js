@@ -111,7 +111,7 @@ function drawBar() {
   body.dataset.live = live;
   const silent = live === "lost" || live === "stopped";
   const does = silent ? "no link" : ear() || "no link yet";
-  say(at("ear"), earWords(does, link.notice));
+  say(at("ear"), earWords(does));
   at("ear").dataset.ear = does;
   drawNow(silent ? null : link.notice, link.silence());
   talkWords(nav, ear(), screen.mm);
@@ -236,6 +236,7 @@ function sayTurned(value) {
 function draw() {
   screen = measureScreen();
   body.toggleAttribute("data-low", screen.low);
+  body.toggleAttribute("data-small", screen.small);
   screenChanged();
   drawBar();
   say(at("place"), "");
@@ -281,8 +282,10 @@ function drawSheet() {
   readBack(reply);
   if (reply?.options.length && ["question", "not_understood"].includes(reply.kind)) {
     picking = true;
-    const options = reply.options.map((text) => ({ text, said: text, act: () => send(text) }));
-    drawing.drawOptions(promptOf(reply), options, [flow.ask], shown);
+    // A plain yes is what confirm says; of other answers it takes none that was not chosen first.
+    const options = reply.options.map((text) =>
+      ({ text, said: text, act: () => send(text), first: text === "yes" }));
+    drawing.drawOptions(promptOf(reply), options, [{ ...flow.ask, first: false }], shown);
     return;
   }
   // On a phone the digits need the whole sheet: a tap is next, holding it is asking.
@@ -310,9 +313,9 @@ function drawPlace(now, goal) {
     hints.push(`Reads at ${reach.toFixed(1)} m.`);
   }
   // The foot is one line high already where there is one: what it says never moves the digits.
-  if (screen.small && !screen.low && hints.length) say(at("foot"), hints.join(" "));
-  else words.push(...hints);
-  say(at("place"), words.join(". "));
+  if (screen.small && !screen.low) hints.length && say(at("foot"), hints.join(" "));
+  else if (hints.length) words.push(`\u2013 ${hints.join(" ")}`);
+  say(at("place"), words.join(" "));
 }
 
 const talk = () => talkTarget(pressKey, ear);
@@ -334,6 +337,8 @@ const openMenu = () => open({ prompt: "menu", options: flow.menu(runs()) });
 function drawMenu() {
   picking = true;
   readBack(null);
+  say(at("foot"), "");
+  at("foot").className = "";
   const first = turner("Back", "back", 1, { said: CHOICES.doors.back });
   if (screen.small) {
     const options = [flow.ask, ...(runs() ? [talk()] : []), ...flow.menu(runs())];
@@ -381,7 +386,18 @@ onKeys({
   type: page.openType,
   send,
 });
-onPress(content, () => picking || turn(1), { held: () => picking || flow.openShape() });
+/** On a phone a tap goes on and holding it does the other thing; elsewhere targets do. */
+function tapped() {
+  const lines = modes.at(-1)?.lines;
+  if (lines && screen.small) drawing.turnLines(modes.at(-1), 1);
+  else if (!picking) turn(1);
+}
+
+function heldDown() {
+  if (modes.at(-1)?.lines) back();
+  else if (!picking) flow.openShape();
+}
+onPress(content, tapped, { held: heldDown });
 
 // A keyboard that slides in changes the room too; the line that is being typed must stay.
 addEventListener("resize", () => (modes.at(-1)?.type ? (screen = measureScreen()) : draw()));

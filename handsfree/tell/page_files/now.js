@@ -3,9 +3,10 @@
 import { SIZES } from "./numbers.js";
 import { at, make, say } from "./dom.js";
 
-/** What the ear does, short enough for the bar; while it waits, how to call it. */
-export const earWords = (ear, notice) =>
-  ear === "waiting for the phrase" && notice?.phrase ? `say \u201c${notice.phrase}\u201d` : ear;
+const WAITING = "waiting for the phrase";
+
+/** What the ear does, short enough for the bar; how to call it stands below. */
+export const earWords = (ear) => (ear === WAITING ? "waiting" : ear);
 
 const share = (level) => 1 - level / SIZES.METER_LEAST_DB;
 const QUIET = share(SIZES.METER_QUIET_DB);
@@ -28,10 +29,12 @@ export function drawNow(notice, silence) {
   at("meter").hidden = !open;
   if (open) at("meter").firstChild.style.width = `${100 * notice.level}%`;
   const loudness = open ? levelWords(notice) : "";
-  const waits = notice.ear === "waiting for the phrase" && notice.phrase;
-  const call = waits ? `Say \u201c${notice.phrase}\u201d, then what you want to know.` : "";
-  const offer = notice.can_say.length ? `Say: ${notice.can_say.join(", ")}` : call;
+  const offered = notice.can_say.join(", ");
+  const waits = notice.ear === WAITING && notice.phrase;
+  const call = waits ? `Say \u201c${notice.phrase}\u201d, then ` : "Say: ";
+  const offer = offered || waits ? `${call}${offered || "what you want to know."}` : "";
   const heard = notice.partial && `\u201c${notice.partial}\u201d`;
+  at("now").toggleAttribute("data-idle", !heard && !loudness && !notice.advice);
   say(at("now-words"), [loudness, heard || notice.advice || offer].filter(Boolean).join(". "));
 }
 

@@ -1,7 +1,8 @@
 // The page about the page: its size on this device, how far it reads, its keys and tones, devices.
 
 import { CHOICES, READING, SIZES, TONES } from "./numbers.js";
-import { keepPixels, keepReading, pixelsAMm } from "./scale.js";
+import { keepPixels, keepReading, pixelsAMm, reading } from "./scale.js";
+import { sentence } from "./targets.js";
 import { makeWheel } from "./wheel.js";
 
 const KEY_NAMES = { " ": "space", ArrowRight: "right", ArrowLeft: "left", ArrowUp: "up",
@@ -14,6 +15,8 @@ const KEY_DOES = {
   again: "says it again",
   stop: "stops the voice, and leads back",
 };
+
+const shadeWords = (shade) => (shade === 1 ? "none" : `shade ${shade}`);
 
 /** The targets of the page about the page; `page` opens modes, `device` tells what works here. */
 export function makeSetup(page, device) {
@@ -49,21 +52,22 @@ export function makeSetup(page, device) {
   };
 
   // How far, through which filter, how bright: then how high digits must be, and to keep that.
+  const distances = READING.distances.map((metres) =>
+    ({ shown: `${metres} m`, metres, under: `${Math.round(metres * 39.37)} inches` }));
+  const shades = READING.shades.map((shade) => ({ shown: shadeWords(shade), shade }));
   const openDistance = () => page.open({
     title: "How far is the screen?",
     wheel: makeWheel({
-      rings: [{ values: READING.distances.map((metres) =>
-        ({ shown: `${metres} m`, metres, under: `${Math.round(metres * 39.37)} inches` })) }],
-      start: null, words: ["Nearer", "Farther"],
+      rings: [{ values: distances }], words: ["Nearer", "Farther"],
+      start: distances.find(({ metres }) => metres === reading().metres),
     }),
     take: ({ metres }) => openShade(metres),
   });
   const openShade = (metres) => page.open({
     title: "Which filter is before your eyes?",
     wheel: makeWheel({
-      rings: [{ values: READING.shades.map((shade) =>
-        ({ shown: shade === 1 ? "none" : `shade ${shade}`, shade })) }],
-      start: null, words: ["Lighter", "Darker"],
+      rings: [{ values: shades }], words: ["Lighter", "Darker"],
+      start: shades.find(({ shade }) => shade === READING.design),
     }),
     take: ({ shade }) => openLight(metres, shade),
   });
@@ -74,7 +78,8 @@ export function makeSetup(page, device) {
   });
   function openHeight(metres, shade, screen) {
     const atOne = READING.heights[shade][screen];
-    const high = atOne === null ? null : Math.round(10 * atOne * metres) / 10;
+    const needed = atOne === null ? null : Math.round(10 * atOne * metres) / 10;
+    const high = needed && Math.max(SIZES.LEAST_DIGITS_MM, needed);
     const keep = () => {
       keepReading(high, metres);
       page.close();
@@ -83,7 +88,8 @@ export function makeSetup(page, device) {
       title: high === null ? "Too dark to read" : `Digits ${high} mm high`,
       note: () => (high === null
         ? "Take a lighter filter or a brighter screen. The voice does not need either."
-        : `for ${metres} m, ${shade === 1 ? "no filter" : `shade ${shade}`}, ${screen}.`),
+        : `to be read at ${metres} m, through ${
+          shade === 1 ? "no filter" : shadeWords(shade)}, the screen ${screen} bright.`),
       options: high === null ? [] : [{ text: "Keep", name: "keep", act: keep, first: true }],
     });
   }
@@ -93,7 +99,7 @@ export function makeSetup(page, device) {
     lines: () => [
       ...Object.entries(KEY_DOES).map(([meaning, does]) => {
         const keys = Object.entries(CHOICES.keys).filter(([, meant]) => meant === meaning);
-        return `${keys.map(([key]) => KEY_NAMES[key] ?? key).join(", ")}: ${does}.`;
+        return `${sentence(keys.map(([key]) => KEY_NAMES[key] ?? key).join(", "))}: ${does}.`;
       }),
       "On a wheel up, right and page up are more; down, left and page down are less.",
     ],
@@ -101,7 +107,7 @@ export function makeSetup(page, device) {
 
   const openTones = () => page.open({
     title: "Tones",
-    lines: () => Object.values(TONES).map((line) => `${line}.`),
+    lines: () => Object.values(TONES).map((line) => `${sentence(line)}.`),
   });
 
   return { openPage };

@@ -8,7 +8,8 @@ import { onPress, onSlide } from "./press.js";
 const { TARGET_MM, GAP_MM, EDGE_MM, TARGETS_A_SCREEN } = SIZES;
 
 /** A word as it stands on a target: with a capital. */
-export const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+export const sentence = (text) =>
+  text.charAt(0).toUpperCase() + text.slice(1).replace(/\bi\b/g, "I");
 
 /** How many targets of full size fit side by side into that many millimetres. */
 export const fitting = (room) =>

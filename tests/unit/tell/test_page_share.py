@@ -15,7 +15,7 @@ from handsfree.tell.page import page_app, page_files
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.page_certificate import Certificate
 from handsfree.tell.page_pairing import Pairing
-from handsfree.tell.page_share import OPEN, Share, share_page
+from handsfree.tell.page_share import OPEN, Share, Sharing, share_page
 from handsfree.values import Pressed, Told
 
 ADDRESS = "192.168.1.20"
@@ -189,10 +189,10 @@ def test_a_page_that_is_not_shared_says_so() -> None:
 
 
 def test_a_share_has_the_address_and_the_names_of_this_machine(tmp_path: Path) -> None:
-    share = share_page(tmp_path, 8765, secure=False, address="10.1.2.3")
+    share = share_page(tmp_path, 8765, Sharing("10.1.2.3"))
     assert share.url == "http://10.1.2.3:8765/"
     assert share.certificate is None
-    secure = share_page(tmp_path, 8765, secure=True, address="fd00::7")
+    secure = share_page(tmp_path, 8765, Sharing("fd00::7", secure=True))
     assert secure.url == "https://[fd00::7]:8765/"
     assert secure.certificate is not None
 
@@ -200,9 +200,30 @@ def test_a_share_has_the_address_and_the_names_of_this_machine(tmp_path: Path) -
 @pytest.mark.parametrize("address", ["8.8.8.8", "127.0.0.1", "2001:4860::1", "0.0.0.0"])
 def test_the_page_is_shared_on_private_networks_only(tmp_path: Path, address: str) -> None:
     with pytest.raises(PageError, match="private network"):
-        share_page(tmp_path, 8765, secure=False, address=address)
+        share_page(tmp_path, 8765, Sharing(address))
 
 
 def test_what_is_no_address_is_told(tmp_path: Path) -> None:
     with pytest.raises(PageError, match="Give one such as"):
-        share_page(tmp_path, 8765, secure=False, address="my tablet")
+        share_page(tmp_path, 8765, Sharing("my tablet"))
+
+
+def test_a_shared_page_has_a_port_that_can_be_told(tmp_path: Path) -> None:
+    with pytest.raises(PageError, match="--port"):
+        share_page(tmp_path, 0, Sharing("10.1.2.3"))
+
+
+def test_devices_are_forgotten_when_that_is_asked_for(tmp_path: Path) -> None:
+    share = share_page(tmp_path, 8765, Sharing("10.1.2.3"))
+    token = share.pairing.pair(share.pairing.code)
+    assert token is not None
+    assert share_page(tmp_path, 8765, Sharing("10.1.2.3")).pairing.knows(token)
+    afresh = share_page(tmp_path, 8765, Sharing("10.1.2.3", afresh=True))
+    assert not afresh.pairing.knows(token)
+
+
+def test_the_helper_s_screen_tells_where_and_the_code(share: Share) -> None:
+    told = share.for_terminal()
+    assert HOME in told
+    assert f"{share.pairing.code[:3]} {share.pairing.code[3:]}" in told
+    assert share.pairing.key not in told
