@@ -6,8 +6,10 @@ followed the last one that did (`we say`, `page shows`, `logbook holds`...). `DO
 them. Words in the checks are small letters, in the order in which they must come.
 """
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -35,6 +37,14 @@ class Step:
     heard: Mapping[str, Any] = field(default_factory=dict)
 
 
+class AsSound(StrEnum):
+    """How a conversation is played beside being played in words."""
+
+    NOT = "not"
+    FRAMES = "frame by frame"
+    SERVER = "through a server"
+
+
 @dataclass(frozen=True, slots=True)
 class Conversation:
     """One talk from its beginning to its end.
@@ -43,7 +53,7 @@ class Conversation:
         name: tells it from all others.
         need: why someone with a lit torch needs it to go like this.
         steps: in order.
-        as_sound: it is also spoken into a microphone.
+        as_sound: how it is also spoken: not at all, frame by frame, or that and through a server.
         kept: the user's file beforehand; empty for none.
         barge_in: "stop" is heard while the helper speaks.
     """
@@ -51,7 +61,7 @@ class Conversation:
     name: str
     need: str
     steps: tuple[Step, ...]
-    as_sound: bool = False
+    as_sound: AsSound = AsSound.NOT
     kept: str = ""
     barge_in: bool = False
 
@@ -79,7 +89,7 @@ def _conversation(plain: dict[str, Any], file: str) -> Conversation:
         name=plain["name"],
         need=plain["need"],
         steps=tuple(_step(step, where) for step in plain["talk"]),
-        as_sound=plain.get("as sound", False),
+        as_sound=AsSound(plain.get("as sound", AsSound.NOT)),
         kept=plain.get("kept", ""),
         barge_in=plain.get("barge in", False),
     )
@@ -224,13 +234,10 @@ class _Player:
     # --- what is held ---
 
     def we_say(self, wanted: Sequence[str]) -> Iterator[str]:
-        at = 0
-        for part in map(str, wanted):
-            found = self.said.find(part.lower(), at)
-            if found < 0:
-                yield f"no {part!r} in {self.said!r}"
-                return
-            at = found + len(part)
+        parts = [str(part).lower() for part in wanted]
+        missing = _missing(parts, self.said)
+        if missing is not None and _missing(parts, _SAID_TWICE.sub(" ", self.said)) is not None:
+            yield f"no {missing!r} in {self.said!r}"
 
     def we_never_say(self, unwanted: Sequence[str]) -> Iterator[str]:
         yield from (f"{part!r} in {self.said!r}" for part in unwanted if part.lower() in self.said)
@@ -322,6 +329,22 @@ HOLDS: Mapping[str, Callable[[_Player, Any], Iterator[str]]] = {
     "kept file holds": _Player.kept_file_holds,
     "kept file lacks": _Player.kept_file_lacks,
 }
+
+
+_DIGIT = "(?:point|oh|zero|one|two|three|four|five|six|seven|eight|nine)"
+_SAID_TWICE = re.compile(rf", {_DIGIT}(?: {_DIGIT})*, ")
+"""A number that was heard beside others as plausible is said in figures, too."""
+
+
+def _missing(parts: Sequence[str], said: str) -> str | None:
+    """The first part that does not come after the one before it; None when all do."""
+    at = 0
+    for part in parts:
+        found = said.find(part, at)
+        if found < 0:
+            return part
+        at = found + len(part)
+    return None
 
 
 def _kind(page: Notice, wanted: str) -> Iterator[str]:

@@ -18,10 +18,10 @@ from handsfree.settings import Settings, cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import Voice, VoiceSettings
 from handsfree.understand.grammar import load_grammar
-from tests.talks.conversation import Conversation, conversations, play
+from tests.talks.conversation import AsSound, Conversation, conversations, play
 from tests.talks.sound_room import SoundRoom
 
-SPOKEN = [talk for talk in conversations() if talk.as_sound]
+SPOKEN = [talk for talk in conversations() if talk.as_sound is not AsSound.NOT]
 THEIRS = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=135)
 
 
