@@ -63,6 +63,11 @@ CONFIRM_WORDS = ("yes", "no")
 NOT_KEPT = "The change before that was not kept."
 NOTHING_YET = "Nothing was said yet. Ask for a cut, or say help."
 NOTHING_BEFORE = "Nothing was said before that."
+HELP_GOING_ON = (
+    "Of the last answer, say, more, say again, or go back.",
+    "For the next piece say, what about, and its size.",
+)
+HELP_TALKING = "Say slower, louder, or stop, at any time."
 REPEATS = (Control.AGAIN, Control.MORE, Control.BACK)
 MOST_UNWRITTEN = 1000  # replies that wait for a disk with room
 TYPED = 1.0  # how sure typed and tapped words are
@@ -196,7 +201,10 @@ class Session:
                 return control
             case AnswerIt(request):
                 complete = _taken_as_read(request, self._kept)
-                return self._asking_on(answer(complete, self._kept.rig, self._kept.box))
+                reply = answer(complete, self._kept.rig, self._kept.box)
+                if request.about is About.HELP and isinstance(reply, Answer):
+                    reply = replace(reply, technique=(*reply.technique, *self._can_say()))
+                return self._asking_on(reply)
             case KeepIt(request):
                 return self._changed(request)
             case ConfirmFirst(request):
@@ -263,6 +271,11 @@ class Session:
             nothing = NOTHING_BEFORE if self._said.replies else NOTHING_YET
             return told(words, NotUnderstood(words.text, nothing, HINTS), _citation)
         return replace(repeat, heard=words.text, sureness=words.sureness)
+
+    def _can_say(self) -> tuple[str, ...]:
+        """What can be said now beside a new request; an open question is put again instead."""
+        going_on = HELP_GOING_ON if self._said.replies else ()
+        return (*going_on, HELP_TALKING)
 
     def _asking_on(self, reply: Reply) -> Reply:
         """The reply, remembered when it is a question, so that the next words can answer it."""

@@ -28,6 +28,18 @@ def said(session: Session, text: str, sureness: float = 1.0) -> str:
     return " ".join(session.take(Words(text, sureness)).sentences).lower()
 
 
+def test_help_says_what_can_be_said_now(session: Session) -> None:
+    at_first = said(session, "help")
+    assert "say what you cut" in at_first
+    assert "slower, louder, or stop" in at_first
+    session.start_afresh()
+    assert "of the last answer" not in said(session, "help")
+    session.take(Words("how fast on half inch plate"))
+    assert "say, more, say again, or go back" in said(session, "help")
+    session.take(Words("what do i set for ten"))
+    assert "ten inch, ten millimetres, or ten gauge" in said(session, "help")
+
+
 def test_every_answer_opens_with_what_was_understood(session: Session) -> None:
     told = session.take(Words("what do i set for three quarter plate with a quarter inch tip"))
     assert told.kind == "answer"
