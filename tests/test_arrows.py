@@ -17,6 +17,8 @@ MAY_IMPORT = {
     "tell": {"values", "units", "errors", "spoken_numbers", "tell"},
     "hear": {"values", "errors", "hear"},
     "dialogue": {"values", "errors", "dialogue"},
+    "keys": {"values"},
+    "helper": {"values", "errors", "dialogue", "session", "tell"},
     "settings": {"values", "units", "errors", "shipped", "settings"},
 }
 
