@@ -190,3 +190,14 @@ def test_the_level_is_put_into_words(system: FakeSystem, value: int, advice: str
         system.streams[0].take(sound(value, 3200))
         assert advice in microphone.level.advice
         assert bool(microphone.level.advice) == bool(advice)
+
+
+def test_whoever_listens_is_told_that_nothing_comes(system: FakeSystem) -> None:
+    microphone = Microphone(system)
+    microphone.open()
+    stream = microphone.stream()
+    assert next(stream) is None
+    system.streams[-1].take(bytes(FRAME_BYTES))
+    assert next(stream) == bytes(FRAME_BYTES)
+    microphone.close()
+    assert list(stream) == []
