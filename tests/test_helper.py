@@ -1,5 +1,8 @@
 """The running helper with made ears and a made mouth: whole turns, and every fault there is."""
 
+import json
+import subprocess
+import sys
 import threading
 from collections.abc import Sequence
 from pathlib import Path
@@ -360,6 +363,70 @@ def test_a_voice_setting_that_cannot_be_kept_counts_for_this_run(tmp_path: Path)
     assert said.startswith("slower.")
     assert shift.faults[Part.SETTINGS] == "Cannot keep the change."
     assert shift.mouth.settings.talk_rate < VoiceSettings().talk_rate
+
+
+FULL_DISK = """
+import json, resource, signal, sys
+from pathlib import Path
+from handsfree.errors import SettingsError
+from handsfree.session import Session
+from handsfree.settings import Settings
+from handsfree.tell.logbook import Logbook
+from handsfree.values import Words
+
+folder = Path(sys.argv[1])
+faults = []
+logbook = Logbook(folder / "logbook.sqlite")
+session = Session(Settings(folder), logbook=logbook, on_fault=faults.append)
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+
+
+def allow(size):
+    resource.setrlimit(resource.RLIMIT_FSIZE, (size, resource.RLIM_INFINITY))
+
+
+session.take(Words("how fast on half inch plate"))
+allow(16)
+session.take(Words("how fast on one inch plate"))
+try:
+    session.take(Words("i'm on propane today"))
+    refused = ""
+except SettingsError as fault:
+    refused = str(fault)
+allow(resource.RLIM_INFINITY)
+waiting = session.unwritten
+session.take(Words("i'm on propane today"))
+print(json.dumps({
+    "faults": faults,
+    "refused": refused,
+    "waiting": waiting,
+    "left": session.unwritten,
+    "record": [entry.understood for entry in logbook.entries()],
+    "broken": logbook.broken_at(),
+    "fuel": Settings(folder).read().rig.fuel,
+}))
+"""
+
+
+def test_a_disk_that_is_really_full_costs_nothing_but_the_wait(tmp_path: Path) -> None:
+    """The limit on the size of a file stands for the disk: the system refuses the write itself."""
+    done = subprocess.run(
+        [sys.executable, "-c", FULL_DISK, str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    seen = json.loads(done.stdout)
+    assert len(seen["faults"]) == 1
+    assert "cannot be written" in seen["faults"][0]
+    assert "old file stands" in seen["refused"]
+    assert (seen["waiting"], seen["left"], seen["broken"]) == (1, 0, None)
+    assert [what.split(", ")[1] for what in seen["record"][:2]] == [
+        "half inch plate",
+        "one inch plate",
+    ]
+    assert len(seen["record"]) == 3
+    assert seen["fuel"] == "propane"
 
 
 # --- clocks ---------------------------------------------------------------------------------------
