@@ -87,7 +87,7 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
             )
         case About.CUT_ORDER:
             return answer_plan(request, rig, box)
-        case About.SETTING if _is_a_bare_section(request):
+        case About.SETTING if _has_several_faces(request):
             return answer_plan(request, rig, box)
         case About.GAS if request.stores or request.count is not None:
             return answer_supply(request, rig, box)
@@ -107,12 +107,12 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
             return ABOUT_CUTTING[request.about](job, box) if isinstance(job, Job) else job
 
 
-def _is_a_bare_section(request: Request) -> bool:
-    """Whether steel of several faces, or round, was named and nothing asked in so many words.
+def _has_several_faces(request: Request) -> bool:
+    """Whether steel of several faces, or round, is to be cut, and no single pressure is asked of.
 
-    Who names a beam or a pipe wants to cut it through: the plan has the setting in it.
+    Who asks how to cut a beam or a pipe wants to cut it through: the plan has the setting in it.
     """
-    if "setting" not in request.defaults or request.asked_pressure is not None:
+    if request.asked_pressure is not None:
         return False
     section = section_of(request.piece or Piece())
     return section is not None and (len(section.faces) > 1 or section.radius > 0)

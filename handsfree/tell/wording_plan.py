@@ -35,21 +35,17 @@ def opening(technique: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def cuts_said(plan: CutPlan) -> list[str]:
-    """Every cut twice: how it is made, then its travel, its time and what to watch."""
-    return [line for cut in plan.cuts for line in _cut(cut)]
+    """Every cut: how it is made, its travel, its time and what to watch."""
+    return [" ".join(_cut(cut)) for cut in plan.cuts]
 
 
 def _cut(cut: PlannedCut) -> Iterable[str]:
-    number = f"Cut {whole(cut.number)}"
-    yield " ".join((f"{number}, {cut.part}.", *cut.how))
+    yield f"Cut {whole(cut.number)}, {cut.part}."
+    yield from cut.how
     travel, time = span_told("travel_speed", cut.travel), span_told("time", cut.time)
-    figures = (
-        *((f"travel {travel.spoken}",) if travel is not None else ()),
-        *((f"in {time.spoken}",) if time is not None else ()),
-    )
-    if figures or cut.watch:
-        first = f"{number}, {', '.join(figures)}." if figures else f"{number}, take care."
-        yield " ".join((first, *cut.watch))
+    if travel is not None and time is not None:
+        yield f"Travel {travel.spoken}, in {time.spoken}."
+    yield from cut.watch
 
 
 def span_told(name: str, span: Span | None) -> ToldFigure | None:

@@ -16,6 +16,18 @@ from handsfree.understand.meaning_tip import (
     pressure_of,
     tip_of,
 )
+from handsfree.understand.meaning_work import (
+    access_of,
+    count_of,
+    cut_length_of,
+    harks_back,
+    mitre_of,
+    piece_length_of,
+    stores_of,
+    task_of,
+    wanted_of,
+    work_about,
+)
 from handsfree.understand.parser import Reading
 from handsfree.understand.slots import Slots, Unreadable
 from handsfree.units import Quantity, cubic_feet_an_hour, feet, inches, psi, registry
@@ -75,26 +87,41 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if len(fuels := fuels_of(slots)) > 1:
         return Question(None, "fuel", f"Is it {' or '.join(fuels)}?", tuple(fuels))
     piece, tip = piece_of(slots), tip_of(slots)
-    about, in_words = about_of(slots, piece, tip)
+    work = work_about(slots)
+    about, in_words = (work, True) if work is not None else about_of(slots, piece, tip)
+    harks = harks_back(slots, piece)
+    if about is None and harks:
+        about, in_words = About.SETTING, False
     if about is None:
         return None
     change = change_of(slots, about)
+    asked_pressure = pressure_of(slots)
+    stores = stores_of(slots, asked_pressure) if about is About.GAS else ()
+    takes_up = about is About.TAKE_UP
     request = Request(
         about,
-        piece=piece,
+        piece=None if takes_up else piece,
         tip=tip,
         fuel=fuel_of(slots),
         position=_position(slots),
         hose_length=hose_length_of(slots),
         hose_bore=hose_bore_of(slots),
-        asked_pressure=pressure_of(slots),
-        asked_gas=_gas(slots),
+        asked_pressure=None if stores else asked_pressure,
+        asked_gas=None if stores else _gas(slots),
         change=change,
         lean="off_size" in slots or about is About.TECHNIQUE,
         oxygen_purity_percent=_purity(slots),
-        follows="follows" in slots,
+        follows="follows" in slots or harks,
         back_to_plain=_back_to_plain(slots, piece),
         defaults=() if in_words else ("setting",),
+        access=None if takes_up else access_of(slots),
+        task=task_of(slots),
+        count=None if takes_up else count_of(slots),
+        cut_length=None if takes_up else cut_length_of(slots),
+        piece_length=piece_length_of(slots),
+        mitre=mitre_of(slots),
+        stores=stores,
+        wanted=wanted_of(slots, piece) if takes_up else (),
     )
     bare = bare_number(slots)
     if bare is not None and not slots.any_of(*_BESIDE_BARE):

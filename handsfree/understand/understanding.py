@@ -10,6 +10,7 @@ from handsfree.understand.hazards import spotted_hazards
 from handsfree.understand.meaning import meaning
 from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
+from handsfree.understand.work_list import list_parts
 from handsfree.values import (
     About,
     Consent,
@@ -19,6 +20,7 @@ from handsfree.values import (
     Piece,
     Question,
     Request,
+    Wanted,
     Words,
 )
 
@@ -93,6 +95,8 @@ class Understanding:
 
     def request(self, heard: Words) -> Meaning | NotUnderstood:
         """The request that heard or typed words make."""
+        if parts := list_parts(heard.text):
+            return self._list(heard, parts)
         said = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
         heeded = self._grammar.heeded
         spoken = [plain_word(word, self._recognised, heeded) for word in said]
@@ -119,6 +123,19 @@ class Understanding:
             if rival and not _is_poorer(reading, best):
                 return Question(None, "reading", AGAIN, ())
         return first
+
+    def _list(self, heard: Words, parts: Sequence[str]) -> Meaning | NotUnderstood:
+        """A typed list as one request; what is no piece is named, and nothing is lost silently."""
+        wanted: list[Wanted] = []
+        for part in parts:
+            made = self.request(replace(heard, text=part))
+            if isinstance(made, Request) and (made.about is not About.TAKE_UP or not made.wanted):
+                said = part.removeprefix("going up ")
+                made = NotUnderstood(heard.text, f"I found no piece in {said}.", HINTS)
+            if not isinstance(made, Request) or made.hazards:
+                return made
+            wanted += made.wanted
+        return Request(About.TAKE_UP, wanted=tuple(wanted))
 
     @staticmethod
     def _meanings(readings: Sequence[Reading]) -> list[_Meant]:

@@ -58,6 +58,8 @@ def answer_supply(request: Request, rig: Rig, box: TipBox) -> Reply:
     stopped = stop_for_metal(request)
     if stopped is not None:
         return stopped
+    if request.piece is None:
+        return Question(request, "thickness", "For cuts of which steel? Say its size.")
     made = planned(replace(request, about=About.CUT_ORDER), rig, box)
     if isinstance(made, Question | Refusal):
         return made
@@ -124,7 +126,7 @@ def _weighed(
         cautions=advice.sentences(*cautions),
         notes=advice.sentences(*notes, "plan_times_computed", "table_from_memory"),
         thickness=None if isinstance(metal, Question) else metal.quantity,
-        thickness_name=made.name,
+        thickness_name=made.name if isinstance(metal, Question) else metal.name,
         sources=tuple(dict.fromkeys((*used, *made.sources, *advice.sources(*keys)))),
         plan=made,
     )

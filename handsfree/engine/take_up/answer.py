@@ -10,6 +10,7 @@ from handsfree.engine.metals import metal_cautions, stop_for_metal
 from handsfree.engine.pieces import find_metal
 from handsfree.engine.saying import stamp as stamp_words
 from handsfree.engine.saying import whole
+from handsfree.engine.take_up.changes import completed
 from handsfree.engine.take_up.choice import Chosen, choose
 from handsfree.engine.take_up.trials import Ends, Line, Trial, line_of, told, trial
 from handsfree.engine.tips import KnownTip, known_tips
@@ -41,7 +42,7 @@ MOST_CUTS = 1000
 
 def answer_take_up(request: Request, rig: Rig, box: TipBox) -> Reply:
     """What to take up for the list of a request; a question where a piece is not told enough."""
-    left = [wanted for wanted in request.wanted if wanted.count > wanted.done]
+    left = [wanted for wanted in completed(request.wanted, request) if wanted.count > wanted.done]
     if not left:
         prompt = "What goes up? Tell me one piece after the other."
         if request.wanted:

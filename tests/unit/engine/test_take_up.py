@@ -1,6 +1,7 @@
 """What to take up: every tip tried on every piece, and the choice that leaves the least undone."""
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -124,6 +125,17 @@ def test_an_empty_list_and_a_piece_without_size_are_asked_for() -> None:
     assert isinstance(ask(()), Question)
     reply = ask((Wanted(Piece(designation="W12")),))
     assert isinstance(reply, Question) and reply.asks_for == "list"
+
+
+def test_a_piece_that_is_told_when_asked_for_completes_the_list() -> None:
+    wanted = (LIST[0], Wanted(Piece(designation="L3X3"), 4), LIST[1])
+    assert isinstance(ask(wanted), Question)
+    found = taken(ask(wanted, piece=Piece(designation="L3X3X1/4")))
+    assert found.lines[1] == "4 x L3X3X1/4"
+    pipe = (Wanted(Piece(nominal=Fraction(4))),)
+    assert isinstance(ask(pipe), Question)
+    told = ask(pipe, piece=Piece(nominal=Fraction(4), schedule="40"))
+    assert taken(told).lines == ("1 x 4 in schedule 40 pipe",)
 
 
 def test_what_stops_a_cut_stops_the_list() -> None:

@@ -1,0 +1,75 @@
+"""The list of work as it changes: pieces added, told in full, ticked off as they are cut."""
+
+from dataclasses import fields, replace
+
+from handsfree.engine.take_up.trials import line_of
+from handsfree.values import Piece, Request, Wanted
+
+List = tuple[Wanted, ...]
+
+
+def changed(kept: List, request: Request) -> List:
+    """The list after a request about it.
+
+    Several pieces at once are a new list; one is added; one with no count of its own but with cuts
+    done is ticked off; a piece beside the list tells in full the one that was told too little of.
+
+    Args:
+        kept: the list so far.
+        request: about what goes up.
+    """
+    if request.piece is not None:
+        return completed(kept or request.wanted, request)
+    if len(request.wanted) != 1:
+        return request.wanted or kept
+    (only,) = request.wanted
+    return _ticked(kept, only) if only.count == 0 else (*kept, only)
+
+
+def completed(wanted: List, request: Request) -> List:
+    """The list with the piece of a request in place of the first that was told too little of.
+
+    Where every piece is told in full, it is one more.
+    """
+    if request.piece is None:
+        return wanted
+    found = list(wanted)
+    for place, line in enumerate(found):
+        if line_of(line) is None:
+            found[place] = replace(line, piece=_filled(line.piece, request.piece))
+            return tuple(found)
+    more = Wanted(request.piece, request.count or 1, request.cut_length, request.access)
+    return wanted if any(line.piece == request.piece for line in wanted) else (*wanted, more)
+
+
+def _ticked(kept: List, done: Wanted) -> List:
+    """The list with so many cuts of that piece done; as it was where it holds no such piece."""
+    found = list(kept)
+    for place, line in enumerate(found):
+        if line.done < line.count and _is(line.piece, done.piece):
+            found[place] = replace(line, done=min(line.count, line.done + done.done))
+            return tuple(found)
+    return kept
+
+
+def _is(listed: Piece, named: Piece) -> bool:
+    """Whether a piece is the one that was named, by all that was said of it."""
+    return all(
+        getattr(listed, field.name) == value
+        for field in fields(Piece)
+        if (value := getattr(named, field.name)) != field.default
+    )
+
+
+def _filled(piece: Piece, news: Piece) -> Piece:
+    """A piece with what was now said of it: a whole designation stands by itself."""
+    if news.designation is not None or news.nominal is not None:
+        return news
+    if news.thickness is not None and news.outside:  # its sizes are told instead of looked up
+        piece = replace(piece, designation=None)
+    said = {
+        field.name: value
+        for field in fields(Piece)
+        if (value := getattr(news, field.name)) != field.default
+    }
+    return replace(piece, **said)

@@ -1,0 +1,112 @@
+"""What the slots say about the work as a whole: from where, how often, how far, with how much gas.
+
+A cut order, a question about the gas and a list of what to take up each have a slot of their own;
+beside them a piece is told as for any other request.
+"""
+
+from handsfree.understand.slots import Slots, Unreadable
+from handsfree.units import Quantity, degrees, feet, inches, psi, registry
+from handsfree.values import About, Access, Piece, Store, Task, Wanted
+
+GAUGE_FROM = 150.0  # psi: no hand torch is set to more, so more is a cylinder's gauge
+_MANNER = ("access", "mitre", "piece_feet", "piece_length", "task")
+
+
+def work_about(slots: Slots) -> About | None:
+    """What is asked about the work; None when it is another kind of request."""
+    plan = slots.one("plan")
+    if plan == "take_up":
+        return About.TAKE_UP
+    if "supply" in slots:
+        return About.GAS
+    if plan == "order" or slots.any_of(*_MANNER):
+        return About.CUT_ORDER if not slots.any_of("about") or plan == "order" else None
+    return None
+
+
+def harks_back(slots: Slots, piece: Piece | None) -> bool:
+    """Whether "of these" points to the steel of the request before."""
+    return "these" in slots and piece is None
+
+
+def access_of(slots: Slots) -> Access | None:
+    """From where it is cut."""
+    said = slots.one("access")
+    return None if said is None else Access(said)
+
+
+def task_of(slots: Slots) -> Task | None:
+    """What else than a cut across is wanted."""
+    if "hole" in slots:
+        return Task.HOLE
+    said = slots.one("task")
+    return None if said is None else Task(said)
+
+
+def count_of(slots: Slots) -> int | None:
+    """How many cuts.
+
+    Raises:
+        Unreadable: no whole number.
+    """
+    value = slots.number("count")
+    if value is None:
+        return None
+    if value.denominator != 1:
+        raise Unreadable("a part of a cut")
+    return int(value)
+
+
+def cut_length_of(slots: Slots) -> Quantity | None:
+    """How far plate is cut, or how wide a hole is."""
+    if "hole" in slots:
+        return slots.length("hole")
+    if (value := slots.number("cut_feet")) is not None:
+        return feet(value)
+    if (value := slots.number("cut_metres")) is not None:
+        return registry.Quantity(float(value), "metre")
+    value = slots.number("cut_inches")
+    return None if value is None else inches(value)
+
+
+def piece_length_of(slots: Slots) -> Quantity | None:
+    """How long the piece is that comes off."""
+    value = slots.number("piece_feet")
+    return slots.length("piece_length") if value is None else feet(value)
+
+
+def mitre_of(slots: Slots) -> Quantity | None:
+    """The angle of a mitre, from square."""
+    value = slots.number("mitre")
+    return None if value is None else degrees(float(value))
+
+
+def stores_of(slots: Slots, asked_pressure: Quantity | None) -> tuple[Store, ...]:
+    """The gas that is asked about or told of."""
+    gas = slots.one("supply")
+    if gas is None:
+        return ()
+    gauge = asked_pressure
+    if (value := slots.number("store_gauge")) is not None:
+        gauge = psi(float(value))
+    if gauge is not None and float(gauge.m_as("psi")) < GAUGE_FROM:
+        gauge = None
+    many, content = slots.number("cylinders"), slots.number("store_feet")
+    gross, tare = slots.number("gross"), slots.number("tare")
+    return (
+        Store(
+            gas,
+            cylinders=1 if many is None else int(many),
+            gauge=gauge if gas == "oxygen" else None,
+            content=None if content is None else registry.Quantity(float(content), "foot**3"),
+            gross=None if gross is None else registry.Quantity(float(gross), "lb"),
+            tare=None if tare is None else registry.Quantity(float(tare), "lb"),
+        ),
+    )
+
+
+def wanted_of(slots: Slots, piece: Piece | None) -> tuple[Wanted, ...]:
+    """One line of a list of what goes up; none where no piece was named."""
+    if piece is None:
+        return ()
+    return (Wanted(piece, count_of(slots) or 1, cut_length_of(slots), access_of(slots)),)

@@ -1,0 +1,86 @@
+"""The list of work: kept whole, changed as it is told, and never written over when broken."""
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from handsfree.engine.take_up.changes import changed
+from handsfree.errors import SettingsError
+from handsfree.units import feet, inches, millimetres
+from handsfree.values import About, Access, Piece, Request, Shape, Surface, Wanted
+from handsfree.work_list import WorkList
+
+LIST = (
+    Wanted(Piece(shape=Shape.PLATE, thickness=inches(0.5)), 1, feet(6)),
+    Wanted(Piece(designation="W12X26"), 2, access=Access.IN_PLACE, done=1),
+    Wanted(Piece(nominal=Fraction(3, 2), schedule="40", surface=Surface.RUSTY), 4),
+    Wanted(Piece(shape=Shape.ANGLE, thickness=millimetres(6), outside=(millimetres(75),) * 2), 3),
+)
+
+
+def asked(*wanted: Wanted, piece: Piece | None = None) -> Request:
+    return Request(About.TAKE_UP, wanted=wanted, piece=piece)
+
+
+def test_a_list_is_kept_as_it_was(tmp_path: Path) -> None:
+    kept = WorkList(tmp_path)
+    assert kept.read() == ()
+    kept.write(LIST)
+    assert WorkList(tmp_path).read() == LIST
+
+
+def test_the_file_can_be_read_and_changed_by_hand(tmp_path: Path) -> None:
+    kept = WorkList(tmp_path)
+    kept.write(LIST)
+    text = kept.path.read_text()
+    assert "6 ft" in text and "W12X26" in text
+    kept.path.write_text("- piece: {designation: W10X33}\n  cuts: 3\n")
+    assert kept.read() == (Wanted(Piece(designation="W10X33"), 3),)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "- piece: {designation: W10X33}\n  cutz: 3\n",
+        "- piece: {thickness: 5 psi}\n",
+        "- piece: {colour: red}\n",
+        "- piece: {shape: cube}\n",
+        "- piece: {designation: W10X33}\n  cuts: -1\n",
+        "piece\n",
+        "- {\n",
+    ],
+)
+def test_a_broken_file_is_told_and_left_alone(tmp_path: Path, text: str) -> None:
+    kept = WorkList(tmp_path)
+    kept.path.write_text(text)
+    with pytest.raises(SettingsError, match="work list"):
+        kept.read()
+    assert kept.path.read_text() == text
+
+
+def test_one_piece_is_added_and_several_are_a_new_list() -> None:
+    more = Wanted(Piece(designation="L3X3X1/4"), 4)
+    assert changed(LIST, asked(more)) == (*LIST, more)
+    assert changed(LIST, asked(*LIST[:2])) == LIST[:2]
+    assert changed(LIST, asked()) == LIST
+
+
+def test_a_cut_that_is_done_is_ticked_off() -> None:
+    done = Wanted(Piece(designation="W12X26"), 0, done=1)
+    after = changed(LIST, asked(done))
+    assert after[1].done == 2
+    assert changed(after, asked(done))[1].done == 2, "no more than there are"
+    assert changed(LIST, asked(replace(done, piece=Piece(designation="W10X33")))) == LIST
+
+
+def test_a_piece_beside_the_list_completes_it_or_is_one_more() -> None:
+    short = (LIST[0], Wanted(Piece(designation="L3X3"), 4))
+    told = changed(short, asked(piece=Piece(designation="L3X3X1/4")))
+    assert told[1] == Wanted(Piece(designation="L3X3X1/4"), 4)
+    assert len(changed(told, asked(piece=Piece(designation="W8X31")))) == 3
+    sizes = Piece(thickness=inches(0.25), outside=(inches(3), inches(3)))
+    angle = (Wanted(Piece(shape=Shape.ANGLE, designation="L3"), 4),)
+    (line,) = changed(angle, asked(piece=sizes))
+    assert line.piece == replace(sizes, shape=Shape.ANGLE)
