@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Final
 
-from handsfree.errors import SoundError, VoiceError
+from handsfree.errors import HandsfreeError
 from handsfree.tell.speaker import STALLED_S, Speaker
 from handsfree.tell.tones import RATE, tone
 from handsfree.tell.voice import Voice, VoiceSettings, adjusted, after_pause
@@ -25,6 +25,7 @@ from handsfree.values import Control, Failed, Mended, Part, Samples, Spoken, Ton
 AHEAD: Final = 2  # sentences made before they are needed
 BETWEEN_PHRASES_S: Final = 0.05  # phrases made ahead leave the machine to what is said now
 TRY_AGAIN_S: Final = 3.0  # after a fault, while nothing is said
+TRY_LATEST_S: Final = 60.0  # a voice that stays away is tried ever more seldom
 
 MouthEvent = Spoken | Failed | Mended
 
@@ -77,6 +78,7 @@ class Mouth:
         self._sounding = False
         self._closed = False
         self._faults: dict[Part, str] = {}
+        self._tries = 0  # of the voice, since it failed
         speaker.loudness = voice.settings.loudness
         speaker.use(voice.settings.loudspeaker)
         self._threads = [
@@ -206,8 +208,8 @@ class Mouth:
         try:
             if self._speaker.play(self._sounds(trial), RATE):
                 self._mended(Part.LOUDSPEAKER)
-        except SoundError as fault:
-            self._failed(Part.LOUDSPEAKER, str(fault))
+        except Exception as fault:  # whatever it is: without this thread the helper is mute
+            self._failed(Part.LOUDSPEAKER, _told(fault))
             with self._change:  # what cannot be heard now is not kept for later
                 self._drop()
                 self._tones.clear()
@@ -278,9 +280,10 @@ class Mouth:
                     self._make_next(saying)
                 elif idle:
                     self._make_ahead()
-            except VoiceError as fault:
-                self._failed(Part.VOICE, str(fault))
+            except Exception as fault:  # whatever it is: without this thread the helper is mute
+                self._failed(Part.VOICE, _told(fault))
                 with self._change:
+                    self._tries += 1
                     if saying is not None:
                         saying.failed = True
                     self._to_warm.clear()
@@ -293,7 +296,7 @@ class Mouth:
     def _pause(self) -> float | None:
         """How long nothing may be wanted before something is made ahead."""
         if Part.VOICE in self._faults:
-            return TRY_AGAIN_S
+            return float(min(TRY_AGAIN_S * 2 ** min(self._tries, 10), TRY_LATEST_S))
         return BETWEEN_PHRASES_S if self._to_warm else None
 
     def _make_next(self, saying: _Saying) -> None:
@@ -335,8 +338,20 @@ class Mouth:
     def _mended(self, part: Part) -> None:
         with self._change:
             was = self._faults.pop(part, None)
+            if part is Part.VOICE:
+                self._tries = 0
         if was is not None:
             self._on_event(Mended(part))
+
+
+def _told(fault: Exception) -> str:
+    """A fault in words; ours say what to do, others are slips in the program."""
+    if isinstance(fault, HandsfreeError):
+        return str(fault)
+    return (
+        f"Something went wrong in speaking ({type(fault).__name__}: {fault})."
+        " Answers are shown. If this stays, stop the helper and start it again."
+    )
 
 
 # So little silence that nobody waits for it, to see whether the loudspeaker takes anything.

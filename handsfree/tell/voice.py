@@ -9,12 +9,8 @@ while the next is made.
 import array
 import contextlib
 import json
-import os
-import queue
 import re
-import subprocess
 import sys
-import tempfile
 import threading
 import wave
 from collections import OrderedDict
@@ -25,6 +21,7 @@ from typing import Final
 
 from handsfree.errors import SettingsError, SoundError, VoiceError
 from handsfree.tell.speaker import LOUDEST, QUIETEST
+from handsfree.tell.voice_pipe import VoiceProcess, default_command
 from handsfree.tell.voice_store import VoiceStore
 from handsfree.values import Control, Samples
 
@@ -32,7 +29,6 @@ from handsfree.values import Control, Samples
 RATE_CORRECTION: Final = 1.05
 SLOWEST, FASTEST = 80, 300  # words a minute: below 80 espeak-ng no longer slows down
 FASTEST_ASKED: Final = 220  # as far as "faster" goes: figures are lost beyond
-MEMORY_FOLDER: Final = Path("/dev/shm")
 # So far a sentence may be from the rate wanted; else it is rendered again, by so much at most.
 NEAR_ENOUGH: Final = 1.05
 QUICKER_BY: Final = 1.3  # long words take their time
@@ -151,7 +147,7 @@ class Voice:
         self._store = VoiceStore(store_folder) if store_folder else None
         self._remembered: OrderedDict[str, Samples] = OrderedDict()
         self._memory = threading.Lock()
-        self._process: _Process | None = None
+        self._process: VoiceProcess | None = None
         self._lock = threading.RLock()
         self._closing = False
         self.fault = ""
@@ -320,15 +316,10 @@ class Voice:
             )
             raise VoiceError(self.fault) from fault
 
-    def _start_if_needed(self) -> "_Process":
+    def _start_if_needed(self) -> VoiceProcess:
         if self._process is None:
-            self._process = _Process(self._command)
+            self._process = VoiceProcess(self._command)
         return self._process
-
-
-def default_command() -> tuple[str, ...]:
-    """The voice process in this Python, run by path so that it imports nothing of ours."""
-    return (sys.executable, "-P", str(Path(__file__).with_name("voice_process.py")))
 
 
 def speakable(sentence: str) -> str:
@@ -388,99 +379,3 @@ def parts(text: str) -> list[str]:
         text = text[cut:].strip()
     found.append(text.strip())
     return [part for part in found if any(c.isalnum() for c in part)]
-
-
-def _in_memory() -> Path | None:
-    """A folder in memory, which a full disk does not touch; None where the system has none."""
-    return MEMORY_FOLDER if os.access(MEMORY_FOLDER, os.W_OK) else None
-
-
-class _Process:
-    """One run of the voice process, with its pipes and its own folder."""
-
-    def __init__(self, command: Sequence[str]) -> None:
-        try:
-            self._folder = tempfile.TemporaryDirectory(
-                prefix="voice-", dir=_in_memory(), ignore_cleanup_errors=True
-            )
-        except OSError as fault:
-            raise VoiceError(f"there is no room for its sentences ({fault}).") from fault
-        self._said_aside = Path(self._folder.name) / "stderr"
-        try:
-            with self._said_aside.open("wb") as aside:
-                self._child = subprocess.Popen(
-                    [*command, self._folder.name],
-                    stdin=subprocess.PIPE,
-                    stdout=subprocess.PIPE,
-                    stderr=aside,
-                )
-        except OSError as fault:
-            self._folder.cleanup()
-            raise VoiceError(f"its process does not start ({fault}).") from fault
-        self._replies: queue.SimpleQueue[tuple[dict[str, object], bytes] | None]
-        self._replies = queue.SimpleQueue()
-        self._started = False
-        self._reader = threading.Thread(target=self._read, name="voice replies", daemon=True)
-        self._reader.start()
-
-    def speak(self, request: dict[str, str | int], patience_s: float) -> Samples:
-        if not self._started:
-            self._reply(patience_s * 2)
-            self._started = True
-        assert self._child.stdin is not None
-        try:
-            self._child.stdin.write(json.dumps(request).encode() + b"\n")
-            self._child.stdin.flush()
-        except OSError as fault:
-            raise VoiceError(self._last_words("its process has ended")) from fault
-        header, data = self._reply(patience_s)
-        rate = header.get("rate")
-        if not isinstance(rate, int) or len(data) < 2:
-            raise VoiceError("it gave no sound.")
-        return Samples(data, rate)
-
-    def _reply(self, patience_s: float) -> tuple[dict[str, object], bytes]:
-        try:
-            reply = self._replies.get(timeout=patience_s)
-        except queue.Empty:
-            raise VoiceError(f"it has not answered for {patience_s:g} seconds.") from None
-        if reply is None:
-            raise VoiceError(self._last_words("its process has ended"))
-        if "fault" in reply[0]:
-            raise VoiceError(f"it reports {reply[0]['fault']}.")
-        return reply
-
-    def _read(self) -> None:
-        """Pass replies on until the pipe ends or carries something that is none."""
-        assert self._child.stdout is not None
-        with contextlib.suppress(ValueError, OSError):  # not JSON, or closed under our hands
-            while line := self._child.stdout.readline():
-                header = json.loads(line)
-                size = header.get("size", 0) if isinstance(header, dict) else None
-                if not isinstance(size, int):
-                    break
-                data = self._child.stdout.read(size)
-                if len(data) < size:
-                    break
-                self._replies.put((header, data))
-        self._replies.put(None)
-
-    def _last_words(self, what: str) -> str:
-        try:
-            lines = self._said_aside.read_text(errors="replace").strip().splitlines()
-        except OSError:
-            lines = []
-        return f"{what} ({lines[-1][:200]})." if lines else f"{what}."
-
-    def kill(self) -> None:
-        self._child.kill()
-
-    def close(self) -> None:
-        self._child.kill()
-        self._child.wait()
-        self._reader.join(timeout=1.0)
-        for pipe in (self._child.stdin, self._child.stdout):
-            if pipe:
-                with contextlib.suppress(OSError):
-                    pipe.close()
-        self._folder.cleanup()

@@ -31,7 +31,7 @@ import espeak_english
 
 LONGEST_DATA_PATH = 120
 FINISHED_WITHIN_S = 4.0
-SETTLED_AFTER_S = 0.003
+SETTLING_S = 0.001
 SYNCHRONOUS, PIECE_MS, DO_NOT_EXIT = 2, 60, 0x8000
 RATE_PARAMETER, PITCH_PARAMETER = 1, 3
 CHARACTERS_UTF8, END_PAUSE = 1, 0x1000
@@ -55,7 +55,9 @@ class DriverEngine:
         os.environ["ESPEAK_DATA_PATH"] = str(data)
         ctypes.CDLL(str(espeak_english.library_path()))
         import pyttsx3  # only now: its driver looks for the library by name when imported
+        from pyttsx3.drivers import _espeak
 
+        self._speaks: Callable[[], int] = _espeak.IsPlaying
         self._engine = pyttsx3.init("espeak")
         self._folder = folder
         self._sentences = 0
@@ -71,8 +73,8 @@ class DriverEngine:
 
         The library speaks in a thread of its own. A sentence sent while that thread still takes in
         a new rate is spoken at another rate, or not at all; and `runAndWait` returns before the
-        file is whole. So each step waits until the thread has settled. A new name for each file
-        makes a slip a missing file, never the wrong sentence.
+        file is whole. So each step waits until that thread has nothing to do. A new name for each
+        file makes a slip a missing file, never the wrong sentence.
         """
         self._set({"voice": voice, "rate": rate, "pitch": pitch})
         self._sentences += 1
@@ -101,9 +103,12 @@ class DriverEngine:
                 self._now[name] = value
 
     def _settle(self) -> None:
-        while self._engine.isBusy():
-            time.sleep(0.001)
-        time.sleep(SETTLED_AFTER_S)
+        """Until the library's thread is idle: it says so itself, unlike the driver."""
+        ends = time.monotonic() + FINISHED_WITHIN_S
+        while self._engine.isBusy() or self._speaks():
+            if time.monotonic() > ends:
+                raise RuntimeError(f"the voice was not idle in {FINISHED_WITHIN_S:g} seconds")
+            time.sleep(SETTLING_S)
 
 
 class LibraryEngine:

@@ -12,7 +12,7 @@ from handsfree.tell.mouth import Mouth, MouthEvent
 from handsfree.tell.speaker import Speaker
 from handsfree.tell.tones import tone
 from handsfree.tell.voice import VoiceSettings
-from handsfree.values import Control, Failed, Mended, Part, Spoken, Tone
+from handsfree.values import Control, Failed, Mended, Part, Samples, Spoken, Tone
 from tests.unit.tell.mouths import LoudSystem, MadeVoice, until
 
 
@@ -280,6 +280,20 @@ def test_a_voice_that_works_again_is_told_without_a_word_said(rig: Rig) -> None:
     until(lambda: len(rig.events) == 2)
     rig.voice.broken = False
     until(lambda: rig.events[-1] == Mended(Part.VOICE))
+
+
+def test_a_slip_in_the_program_is_told_and_the_mouth_goes_on(rig: Rig) -> None:
+    def slip(sentence: str, words_a_minute: float | None = None) -> Samples:
+        raise ZeroDivisionError("no such number")
+
+    made_well, rig.voice.render = rig.voice.render, slip  # type: ignore[method-assign]
+    rig.mouth.say(["3"], 1)
+    until(lambda: len(rig.events) == 2)
+    assert isinstance(rig.events[0], Failed)
+    assert "ZeroDivisionError" in rig.events[0].sentence
+    rig.voice.render = made_well  # type: ignore[method-assign]
+    rig.mouth.say(["3"], 2)
+    until(lambda: Spoken(True, 2) in rig.events)
 
 
 def test_no_loudspeaker_is_told_at_once_and_again_when_there_is_one(rig: Rig) -> None:

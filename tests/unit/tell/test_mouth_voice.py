@@ -12,7 +12,8 @@ import pytest
 from handsfree.tell import mouth as mouth_module
 from handsfree.tell.mouth import Mouth, MouthEvent
 from handsfree.tell.speaker import Speaker
-from handsfree.tell.voice import Voice, default_command
+from handsfree.tell.voice import Voice
+from handsfree.tell.voice_pipe import default_command
 from handsfree.values import Failed, Mended, Part, Spoken
 from tests.unit.tell.mouths import LoudSystem, until
 

@@ -19,10 +19,10 @@ from handsfree.tell.voice import (
     Voice,
     VoiceSettings,
     carries_value,
-    default_command,
     parts,
     speakable,
 )
+from handsfree.tell.voice_pipe import default_command
 from handsfree.tell.voice_process import LONGEST_DATA_PATH, short_data_path
 from handsfree.values import Samples
 
