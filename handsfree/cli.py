@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from handsfree import __version__
-from handsfree.errors import HandsfreeError
+from handsfree.errors import HandsfreeError, SettingsError
 from handsfree.session import Session
 from handsfree.settings import logbook_path
 from handsfree.tell.logbook import Logbook, listed
@@ -68,6 +68,11 @@ def _parser() -> argparse.ArgumentParser:
     hear.add_argument("file", type=Path, help="a WAV file")
     _add_common(hear)
     hear.set_defaults(run=_hear)
+
+    take_up = commands.add_parser("take-up", help="which tip to take up for a list of work")
+    take_up.add_argument("file", type=Path, help='a text file, a piece a line: "two W12x26"')
+    _add_common(take_up)
+    take_up.set_defaults(run=_take_up)
 
     page = commands.add_parser("page", help="show and answer on a page in huge letters")
     page.add_argument("--port", type=int, default=8765, help="where it is served (8765)")
@@ -172,6 +177,22 @@ def _add_common(command: argparse.ArgumentParser) -> None:
     command.add_argument("--loudspeaker", metavar="NAME", help="which one; the default without it")
     command.add_argument("--more", action="store_true", help="speak all of it, not the first part")
     command.add_argument("--model", type=Path, metavar="FOLDER", help="another vosk model")
+    command.add_argument(
+        "--sketch", type=Path, metavar="FILE", help="draw the cuts, or pieces against tips, as SVG"
+    )
+    command.add_argument(
+        "--template", type=Path, metavar="FILE", help="the line round a pipe at full size: PDF, SVG"
+    )
+
+
+def _take_up(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
+    """The list in a file, a piece a line, as one request."""
+    try:
+        lines = given.file.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeError) as fault:
+        raise SettingsError(f"The list {given.file} cannot be read: {fault}.") from fault
+    pieces = [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]
+    return _tell(_session().take(Words(_cut(f"going up: {'; '.join(pieces)}"))), given)
 
 
 def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
@@ -274,6 +295,13 @@ def _listen(session: Session, given: argparse.Namespace) -> Words:
 def _tell(told: Told, given: argparse.Namespace) -> int:
     """Print the reply, and speak it where that was asked for."""
     print(as_line(told) if given.json else paper(told), flush=True)
+    if given.sketch is not None or given.template is not None:
+        from handsfree.drawings import write_sketch, write_template
+
+        if given.sketch is not None:
+            write_sketch(told, given.sketch)
+        if given.template is not None:
+            write_template(told, given.template)
     if given.say is not None or given.aloud:
         from handsfree.devices import speak
 

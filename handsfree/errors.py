@@ -9,7 +9,7 @@ HandsfreeError
 +-- ModelError         the speech model is missing, broken or does not fit
 +-- VoiceError         the voice cannot be started, died or said nothing
 +-- PageError          the page cannot be served
-+-- TemplateError      no template can be made of a line, or its library is missing
++-- TemplateError      no picture or template can be made, or its library is missing
 +-- LogbookError       the logbook cannot be written or read
 
 What is expected (refused, not understood, please confirm) is a value, never an exception.
@@ -54,7 +54,7 @@ class PageError(HandsfreeError):
 
 
 class TemplateError(HandsfreeError):
-    """No template can be made of a line, or the library that writes it is not installed."""
+    """No picture or template can be made of a reply, or its library is not installed."""
 
 
 class LogbookError(HandsfreeError):

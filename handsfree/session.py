@@ -30,6 +30,7 @@ from handsfree.dialogue.talk import (
 )
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
+from handsfree.engine.take_up.changes import changed
 from handsfree.errors import LogbookError, SettingsError
 from handsfree.settings import Kept, Settings, cache_folder, with_tip, without_tip
 from handsfree.shipped import shipped_folder
@@ -56,6 +57,7 @@ from handsfree.values import (
     Told,
     Words,
 )
+from handsfree.work_list import WorkList
 
 SHALL_I_KEEP = "Shall I keep that?"
 _SHALL_I = {BoxChange.REMOVE: "Shall I take it out of the box?"}
@@ -111,6 +113,7 @@ class Session:
         self._on_fault = on_fault
         self._settings = settings or Settings()
         self._kept = self._settings.read()
+        self._work = WorkList(self._settings.path.parent)
         self.grammar: Grammar = load_grammar(
             grammar_folder or shipped_folder("grammar"),
             cache=cache_folder() / "grammar",
@@ -200,7 +203,7 @@ class Session:
             case DoIt(control):
                 return control
             case AnswerIt(request):
-                complete = _taken_as_read(request, self._kept)
+                complete = self._with_list(_taken_as_read(request, self._kept))
                 reply = answer(complete, self._kept.rig, self._kept.box)
                 if request.about is About.HELP and isinstance(reply, Answer):
                     reply = replace(reply, technique=(*reply.technique, *self._can_say()))
@@ -209,6 +212,16 @@ class Session:
                 return self._changed(request)
             case ConfirmFirst(request):
                 return self._confirm_first(request)
+
+    def _with_list(self, request: Request) -> Request:
+        """A request about what goes up with the whole list, which is kept as it changes."""
+        if request.about is not About.TAKE_UP:
+            return request
+        kept = self._work.read()
+        wanted = changed(kept, request)
+        if wanted != kept:
+            self._work.write(wanted)
+        return replace(request, wanted=wanted, piece=None, count=None, cut_length=None)
 
     @property
     def kept(self) -> Kept:
