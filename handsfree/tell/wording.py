@@ -36,6 +36,7 @@ MORE = "More?"
 
 # Lists that open with their first action, before anything else is said but their name.
 EMERGENCIES = frozenset({"backfire", "flashback", "leak", "fire", "leak_or_fire"})
+_VERDICTS_AT_ONCE = 4  # on whether the gas will do, or which tip to take up
 _TECHNIQUE_AT_ONCE = 2  # beside what leads
 _CAUTIONS_LATER = 5
 _NOTES_LATER = 2
@@ -45,6 +46,7 @@ _SOURCES_SAID = 2
 _SHOWN_ONLY = {
     About.SETTING: frozenset({"lean", "kerf", "preheat_time", "oxygen_flow", "fuel_flow"}),
     About.TRAVEL_SPEED: frozenset({"lean"}),
+    About.TAKE_UP: frozenset({"oxygen_pressure", "fuel_used"}),
 }
 _FIT_SAID = {
     Fit.RIGHT: "The tip is right.",
@@ -155,17 +157,19 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str], in_fig
 def _plan_said(answer: Answer, plan: CutPlan, figures: tuple[ToldFigure, ...]) -> _Said:
     """How it lies, the order and what to set; then every cut by itself, and the rest."""
     first_said = wording_plan.AT_ONCE[answer.request.about]
-    at_once = [figure for figure in figures if figure.name in first_said]
+    at_once = [figure for figure in figures if figure.name in first_said][:FIGURES_AT_ONCE]
     others = [figure for figure in figures if figure.name not in first_said]
-    cautions, first = _ears(answer.cautions), _ears(wording_plan.opening(answer.technique))
+    cautions = _ears(answer.cautions)
+    fit = _fit_said(answer, _ears(wording_plan.held(plan)))
+    if any("tip is" in line for line in wording_plan.held(plan)):
+        fit = []  # how to hold it says why
+    taken = len(fit) + len(at_once) + 3  # the read-back, a caution and "more"
+    limit = wording_plan.FIRST_AT_MOST + 4 * (answer.request.about is About.CUT_ORDER)
+    first = wording_plan.opening(plan, answer.technique, limit - taken)
     unrolled = answer.development
-    now = [
-        *_fit_said(answer, first),
-        *first,
-        *map(_figure_said, at_once[:FIGURES_AT_ONCE]),
-        *cautions[:1],
-    ]
+    now = [*fit, *_ears(first.now), *map(_figure_said, at_once), *cautions[:1]]
     later = [
+        *_ears(first.later),
         *_ears(wording_plan.cuts_said(plan)),
         *(_ears(wording_plan.development_said(unrolled)) if unrolled is not None else ()),
         *map(_figure_said, others),
@@ -219,7 +223,7 @@ def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
         return len(answer.technique)
     if request.about in (About.GAS, About.TAKE_UP):  # whether it will do; which tip
-        return len(answer.technique)
+        return min(len(answer.technique), _VERDICTS_AT_ONCE)
     changes_hold = (
         answer.fit in (Fit.TOO_SMALL, Fit.TOO_LARGE)
         or request.asked_pressure is not None

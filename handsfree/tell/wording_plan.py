@@ -1,6 +1,7 @@
 """A cut plan in words: how it lies and in which order first, then every cut with its figures."""
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from handsfree.spoken_numbers import length_words, whole
 from handsfree.tell.wording_figures import told_figure
@@ -16,6 +17,9 @@ from handsfree.values import (
     ToldFigure,
 )
 
+FIRST_AT_MOST = 9
+"""Sentences before "more", itself among them; one who asks for the order gets all that is alike."""
+
 AT_ONCE = {
     About.CUT_ORDER: ("oxygen_pressure", "fuel_pressure", "time"),
     About.SETTING: ("oxygen_pressure", "fuel_pressure", "travel_speed"),
@@ -25,23 +29,54 @@ AT_ONCE = {
 _MARKED_EVERY = 6  # of the lines round a pipe, one for each hour and a half is said
 
 
-def opening(technique: tuple[str, ...]) -> tuple[str, ...]:
-    """What is said of a plan before its first cut: how it lies, what to mark, the order."""
+class Opening(NamedTuple):
+    """What is said of a plan before its figures, in order, and what had no room."""
+
+    now: list[str]
+    later: list[str]
+
+
+def opening(plan: CutPlan, technique: tuple[str, ...], room: int) -> Opening:
+    """How it lies, what to mark, the order, and what holds for every cut.
+
+    The order is always said. A tip that does not suit comes next, then the rest while there is
+    room.
+
+    Args:
+        plan: whose cuts are told.
+        technique: the answer's, which opens with how the piece lies.
+        room: how many sentences there is room for.
+    """
     first = next(
         (place for place, line in enumerate(technique) if line.startswith("Cut one,")),
         len(technique),
     )
-    return technique[:first]
+    before = [line for line in technique[:first] if line != "One cut."]
+    alike = held(plan)
+    lines = [*before, *alike]
+    order = before[-1:] if len(plan.cuts) > 1 else []
+    of_the_tip = [line for line in alike if "tip is" in line]
+    wanted = list(dict.fromkeys((*order, *of_the_tip, *before, *alike)))[: max(room, len(order))]
+    return Opening(
+        [line for line in lines if line in wanted], [line for line in lines if line not in wanted]
+    )
+
+
+def held(plan: CutPlan) -> list[str]:
+    """What is done at every cut alike, so that it is known before the first."""
+    first, *others = (cut.how for cut in plan.cuts)
+    return [line for line in first if all(line in how for how in others)]
 
 
 def cuts_said(plan: CutPlan) -> list[str]:
-    """Every cut: how it is made, its travel, its time and what to watch."""
-    return [" ".join(_cut(cut)) for cut in plan.cuts]
+    """Every cut: how it is made beside what holds for all, its travel, its time, what to watch."""
+    alike = held(plan)
+    return [" ".join(_cut(cut, alike)) for cut in plan.cuts]
 
 
-def _cut(cut: PlannedCut) -> Iterable[str]:
+def _cut(cut: PlannedCut, alike: list[str]) -> Iterable[str]:
     yield f"Cut {whole(cut.number)}, {cut.part}."
-    yield from cut.how
+    yield from (line for line in cut.how if line not in alike)
     travel, time = span_told("travel_speed", cut.travel), span_told("time", cut.time)
     if travel is not None and time is not None:
         yield f"Travel {travel.spoken}, in {time.spoken}."

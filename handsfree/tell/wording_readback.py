@@ -282,15 +282,19 @@ def _circumstances(request: Request) -> list[str]:
 def _manner(request: Request) -> list[str]:
     """How, how often and how far it is cut, and the gas that was told of."""
     parts = []
-    if request.task is not None:
+    if request.task is not None and request.task is not Task.HOLE:
         parts.append(request.task.value)
     if request.access is not None:
         parts.append(request.access.value)
     if request.count is not None:
         parts.append(f"{number_words(request.count)} cut{'s' if request.count != 1 else ''}")
     if request.cut_length is not None:
-        of = "hole" if request.task is Task.HOLE else "of cut"
-        parts.append(f"{length_words(request.cut_length)} {of}")
+        if request.task is Task.HOLE:
+            parts.append(f"{length_words(request.cut_length, before_noun=True)} hole")
+        else:
+            parts.append(f"{length_words(request.cut_length)} of cut")
+    elif request.task is Task.HOLE:
+        parts.append("hole")
     if request.piece_length is not None:
         parts.append(f"piece {length_words(request.piece_length)} long")
     if request.mitre is not None:

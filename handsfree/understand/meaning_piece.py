@@ -11,7 +11,8 @@ SIZES = (
     *("leg", "wall", "leg_mm", "wall_mm", "bar_side", "bare"),
 )
 _ABOUT_PIECE = (*SIZES, "shape", "beside", "metal", "surface", "closed", "carbon")
-_BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM")
+_BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM", "UB", "UC", "UBP")
+_TEES = ("WT", "MT", "ST")
 
 
 def piece_of(slots: Slots) -> Piece | None:
@@ -104,8 +105,11 @@ def _designation(slots: Slots, shape: Shape | None) -> tuple[str | None, Shape |
         weight = slots.number("weight")
         if family is None:
             family = "C" if shape is Shape.CHANNEL else "W"
-        by = "" if weight is None else f"X{_plain(weight)}"
+        width = slots.number("width")
+        by = "" if width is None else f"X{_plain(width)}"
+        by += "" if weight is None else f"X{_plain(weight)}"
         follows = Shape.BEAM if family in _BEAMS else Shape.CHANNEL
+        follows = Shape.TEE if family in _TEES else follows
         if shape not in (None, follows):
             raise Unreadable(f"{family} is no {shape}")
         return f"{family}{_plain(depth)}{by}", follows

@@ -9,7 +9,11 @@ from handsfree.units import Quantity, degrees, feet, inches, psi, registry
 from handsfree.values import About, Access, Piece, Store, Task, Wanted
 
 GAUGE_FROM = 150.0  # psi: no hand torch is set to more, so more is a cylinder's gauge
-_MANNER = ("access", "mitre", "piece_feet", "piece_length", "task")
+_MANNER = (
+    *("access", "mitre", "piece_feet", "piece_length", "task", "hole"),
+    *("cut_feet", "cut_metres", "cut_inches"),
+)
+_STORES = ("store_gauge", "store_feet", "cylinders", "gross")
 
 
 def work_about(slots: Slots) -> About | None:
@@ -17,10 +21,11 @@ def work_about(slots: Slots) -> About | None:
     plan = slots.one("plan")
     if plan == "take_up":
         return About.TAKE_UP
-    if "supply" in slots:
+    if slots.any_of("supply", *_STORES):
         return About.GAS
-    if plan == "order" or slots.any_of(*_MANNER):
-        return About.CUT_ORDER if not slots.any_of("about") or plan == "order" else None
+    asked = set(slots.all("about")) - {"advice", "feasible"}
+    if plan == "order" or (slots.any_of(*_MANNER) and not asked):
+        return About.CUT_ORDER
     return None
 
 
@@ -83,9 +88,7 @@ def mitre_of(slots: Slots) -> Quantity | None:
 
 def stores_of(slots: Slots, asked_pressure: Quantity | None) -> tuple[Store, ...]:
     """The gas that is asked about or told of."""
-    gas = slots.one("supply")
-    if gas is None:
-        return ()
+    gas = slots.one("supply") or ("fuel" if "gross" in slots else "oxygen")
     gauge = asked_pressure
     if (value := slots.number("store_gauge")) is not None:
         gauge = psi(float(value))

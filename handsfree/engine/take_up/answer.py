@@ -119,10 +119,10 @@ def _answer(
     )
     technique = [
         _taken(best, names),
-        *_goings(best, tried),
         *_refusals(best, tried, left),
-        *_next_best(choices, names, tried),
+        *_goings(best, tried),
         *_gas(best),
+        *_next_best(choices, names, tried),
     ]
     cautions = list(
         dict.fromkeys(
