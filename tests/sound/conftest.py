@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import signal
 import subprocess
 import threading
 import time
@@ -100,6 +101,15 @@ class SoundServer:
 
     def listen(self, sink: str, rate: int = 22050) -> "Ear":
         return Ear(self, sink, rate)
+
+    def freeze(self) -> None:
+        """Let the server answer nothing more, without going away."""
+        assert self._server is not None
+        self._server.send_signal(signal.SIGSTOP)
+
+    def thaw(self) -> None:
+        assert self._server is not None
+        self._server.send_signal(signal.SIGCONT)
 
     def kill(self) -> None:
         for player in self._players:

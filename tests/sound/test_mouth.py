@@ -41,6 +41,8 @@ class SoundServer(Protocol):
     def unplug(self, sink: str) -> None: ...
     def use(self, *, loudspeaker: str, microphone: str) -> None: ...
     def listen(self, sink: str, rate: int = 22050) -> Ear: ...
+    def freeze(self) -> None: ...
+    def thaw(self) -> None: ...
     def kill(self) -> None: ...
 
 
@@ -221,6 +223,26 @@ def test_a_sound_server_that_starts_again_is_found(
     told.await_event(Mended(Part.LOUDSPEAKER))
     mouth.say(["0.2"], 2)
     told.await_event(Spoken(True, 2))
+
+
+def test_a_sound_server_that_hangs_is_told_and_nobody_waits_for_it(
+    server: SoundServer, mouth: Mouth, told: Told
+) -> None:
+    mouth.say(["30"], 1)
+    time.sleep(0.5)
+    server.freeze()
+    told.await_failed(Part.LOUDSPEAKER)
+    told.await_event(Spoken(False, 1), 15.0)
+    began = time.monotonic()
+    mouth.say(["1"], 2)
+    mouth.tone(Tone.ATTENTION)
+    mouth.hush()
+    assert time.monotonic() - began < 1.0, "nobody waits for the device"
+    told.await_event(Spoken(False, 2), 15.0)
+    server.thaw()
+    told.await_event(Mended(Part.LOUDSPEAKER), 30.0)
+    mouth.say(["0.2"], 3)
+    told.await_event(Spoken(True, 3))
 
 
 def test_a_loudspeaker_may_come_later(server: SoundServer, told: Told) -> None:
