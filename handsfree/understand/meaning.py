@@ -21,6 +21,7 @@ from handsfree.understand.meaning_work import (
     count_of,
     cut_length_of,
     harks_back,
+    list_change_of,
     mitre_of,
     piece_length_of,
     stores_of,
@@ -32,6 +33,7 @@ from handsfree.understand.parser import Reading
 from handsfree.understand.slots import Slots, Unreadable
 from handsfree.units import Quantity, cubic_feet_an_hour, feet, inches, psi, registry
 from handsfree.values import (
+    NEW_LIST,
     About,
     Consent,
     Control,
@@ -94,10 +96,10 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         about, in_words = About.SETTING, False
     if about is None:
         return None
-    change = change_of(slots, about)
+    takes_up = about is About.TAKE_UP
+    change = list_change_of(slots) if takes_up else change_of(slots, about)
     asked_pressure = pressure_of(slots)
     stores = stores_of(slots, asked_pressure) if about is About.GAS else ()
-    takes_up = about is About.TAKE_UP
     request = Request(
         about,
         piece=None if takes_up else piece,
@@ -113,7 +115,7 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         oxygen_purity_percent=_purity(slots),
         follows="follows" in slots or harks,
         back_to_plain=_back_to_plain(slots, piece),
-        defaults=() if in_words else ("setting",),
+        defaults=_defaults(slots, in_words),
         access=None if takes_up else access_of(slots),
         task=task_of(slots),
         count=None if takes_up else count_of(slots),
@@ -129,6 +131,13 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if bare is not None:
         return _what_unit(request, bare.numerator)
     return request
+
+
+def _defaults(slots: Slots, in_words: bool) -> tuple[str, ...]:
+    """What is taken as read, and whether an old list of work is dropped."""
+    if slots.one("list") == "new":
+        return (NEW_LIST,)
+    return () if in_words else ("setting",)
 
 
 def _follows_at_once(slots: Slots) -> bool:

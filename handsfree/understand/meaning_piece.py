@@ -125,6 +125,8 @@ def _designation(slots: Slots, shape: Shape | None) -> tuple[str | None, Shape |
             sizes.insert(0, sizes[0])
     elif len(sizes) == 2 and sizes[1] < 1 <= sizes[0]:
         sizes.insert(0, sizes[0])  # three inch by quarter: two equal legs, a quarter thick
+    if len(sizes) > 3:
+        raise Unreadable("two legs and a thickness, and one size more")
     if shape is Shape.ANGLE and len(sizes) == 1 and sizes[0] < 1:
         return None, shape  # "half inch angle": its legs are not told
     if shape is Shape.ANGLE:

@@ -6,7 +6,7 @@ beside them a piece is told as for any other request.
 
 from handsfree.understand.slots import Slots, Unreadable
 from handsfree.units import Quantity, degrees, feet, inches, psi, registry
-from handsfree.values import About, Access, Piece, Store, Task, Wanted
+from handsfree.values import About, Access, BoxChange, Piece, Store, Task, Wanted
 
 GAUGE_FROM = 150.0  # psi: no hand torch is set to more, so more is a cylinder's gauge
 _MANNER = (
@@ -19,7 +19,7 @@ _STORES = ("store_gauge", "store_feet", "cylinders", "gross")
 def work_about(slots: Slots) -> About | None:
     """What is asked about the work; None when it is another kind of request."""
     plan = slots.one("plan")
-    if plan == "take_up":
+    if plan == "take_up" or slots.any_of("list", "ticked"):
         return About.TAKE_UP
     if slots.any_of("supply", *_STORES):
         return About.GAS
@@ -108,8 +108,18 @@ def stores_of(slots: Slots, asked_pressure: Quantity | None) -> tuple[Store, ...
     )
 
 
+def list_change_of(slots: Slots) -> BoxChange | None:
+    """What is done to the list of work beside adding to it."""
+    return BoxChange.REMOVE if slots.one("list") == "remove" else None
+
+
 def wanted_of(slots: Slots, piece: Piece | None) -> tuple[Wanted, ...]:
-    """One line of a list of what goes up; none where no piece was named."""
+    """One line of a list of what goes up; none where no piece was named.
+
+    A piece that is done has no count of its own: it ticks off that many cuts.
+    """
     if piece is None:
         return ()
+    if "ticked" in slots:
+        return (Wanted(piece, 0, done=count_of(slots) or 1),)
     return (Wanted(piece, count_of(slots) or 1, cut_length_of(slots), access_of(slots)),)

@@ -86,7 +86,9 @@ _BEHIND_NUMBER = {
 }
 _RATES = {"in": "inches a minute", "mm": "millimetres a minute", "l": "litres a minute"}
 # Letters of section series, spelt when a number follows.
-_SERIES = frozenset({"hp", "mc", "wt", "st", "mt", "ipe", "hea", "heb", "hem", "upn"})
+_SERIES = frozenset(
+    {"hp", "mc", "wt", "st", "mt", "ipe", "hea", "heb", "hem", "upn", "upe", "ub", "uc", "ubp"}
+)
 _INCH_WORDS = frozenset({"in", "inch", "inches", "ins"})
 _UNITS = frozenset({*_INCH_WORDS, *_SHORT, *_BEHIND_NUMBER, "psi", "bar", "gauge", "percent"})
 # Behind these the word "in" is no unit: "3/4 in mm", "2 in the rack".

@@ -32,6 +32,7 @@ from handsfree.values.reply import (
 )
 from handsfree.values.request import (
     COATING_CONFIRMED,
+    NEW_LIST,
     About,
     Access,
     BoxChange,
@@ -113,6 +114,7 @@ __all__ = [
     "Listening",
     "Mended",
     "Metal",
+    "NEW_LIST",
     "NotUnderstood",
     "Noted",
     "Notify",

@@ -321,6 +321,9 @@ class Request:
 COATING_CONFIRMED = "coating confirmed"
 """In `Request.defaults`: the user said yes to the question about the coating."""
 
+NEW_LIST = "new list"
+"""In `Request.defaults`: what was on the list of work before is dropped."""
+
 
 class Control(StrEnum):
     """A word to the helper about its own talk."""

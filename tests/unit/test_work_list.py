@@ -9,7 +9,17 @@ import pytest
 from handsfree.engine.take_up.changes import changed
 from handsfree.errors import SettingsError
 from handsfree.units import feet, inches, millimetres
-from handsfree.values import About, Access, Piece, Request, Shape, Surface, Wanted
+from handsfree.values import (
+    NEW_LIST,
+    About,
+    Access,
+    BoxChange,
+    Piece,
+    Request,
+    Shape,
+    Surface,
+    Wanted,
+)
 from handsfree.work_list import WorkList
 
 LIST = (
@@ -65,6 +75,17 @@ def test_one_piece_is_added_and_several_are_a_new_list() -> None:
     assert changed(LIST, asked(more)) == (*LIST, more)
     assert changed(LIST, asked(*LIST[:2])) == LIST[:2]
     assert changed(LIST, asked()) == LIST
+
+
+def test_lines_are_taken_off_and_a_new_list_drops_the_old() -> None:
+    last = Request(About.TAKE_UP, change=BoxChange.REMOVE)
+    assert changed(LIST, last) == LIST[:-1]
+    beam = replace(last, wanted=(Wanted(Piece(designation="W12X26")),))
+    assert changed(LIST, beam) == (LIST[0], *LIST[2:])
+    fresh = Request(About.TAKE_UP, wanted=LIST[:1], defaults=(NEW_LIST,))
+    assert changed(LIST, fresh) == LIST[:1]
+    assert changed(LIST, replace(fresh, wanted=())) == ()
+    assert changed((), last) == ()
 
 
 def test_a_cut_that_is_done_is_ticked_off() -> None:

@@ -3,7 +3,7 @@
 from dataclasses import fields, replace
 
 from handsfree.engine.take_up.trials import line_of
-from handsfree.values import Piece, Request, Wanted
+from handsfree.values import NEW_LIST, BoxChange, Piece, Request, Wanted
 
 List = tuple[Wanted, ...]
 
@@ -11,19 +11,31 @@ List = tuple[Wanted, ...]
 def changed(kept: List, request: Request) -> List:
     """The list after a request about it.
 
-    Several pieces at once are a new list; one is added; one with no count of its own but with cuts
-    done is ticked off; a piece beside the list tells in full the one that was told too little of.
+    A new list drops the old one, and so do several pieces at once. What is removed goes, the last
+    line where none is named. One piece is added; one with no count of its own but with cuts done is
+    ticked off; a piece beside the list tells in full the one that was told too little of.
 
     Args:
         kept: the list so far.
         request: about what goes up.
     """
+    if NEW_LIST in request.defaults:
+        return request.wanted
+    if request.change is BoxChange.REMOVE:
+        return _without(kept, request.wanted)
     if request.piece is not None:
         return completed(kept or request.wanted, request)
     if len(request.wanted) != 1:
         return request.wanted or kept
     (only,) = request.wanted
     return _ticked(kept, only) if only.count == 0 else (*kept, only)
+
+
+def _without(kept: List, named: List) -> List:
+    """The list less the lines of a piece, or less its last."""
+    if not named:
+        return kept[:-1]
+    return tuple(line for line in kept if not _is(line.piece, named[0].piece))
 
 
 def completed(wanted: List, request: Request) -> List:
