@@ -204,10 +204,10 @@ class Session:
                 return control
             case AnswerIt(request):
                 complete = self._with_list(_taken_as_read(request, self._kept))
-                reply = answer(complete, self._kept.rig, self._kept.box)
-                if request.about is About.HELP and isinstance(reply, Answer):
-                    reply = replace(reply, technique=(*reply.technique, *self._can_say()))
-                return self._asking_on(reply)
+                found = answer(complete, self._kept.rig, self._kept.box)
+                if request.about is About.HELP and isinstance(found, Answer):
+                    found = replace(found, technique=(*found.technique, *self._can_say()))
+                return self._asking_on(found)
             case KeepIt(request):
                 return self._changed(request)
             case ConfirmFirst(request):
