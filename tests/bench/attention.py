@@ -298,7 +298,8 @@ def told(
     late = f"{median(found.late_s):.2f}" if found.late_s else "-"
     hourly = false / hours if hours else float("nan")
     met = "-" if not hours else "met" if hourly <= FALSE_BAR else "short"
-    figures = f"{shares} | {late} | {near:.0f} | {hourly:.2f} | {met}"
+    falsely = f"{hourly:.2f}" if hours else "-"
+    figures = f"{shares} | {late} | {near:.0f} | {falsely} | {met}"
     return f"{phrase.text} | {phrase.phones[0]} | {figures}"
 
 

@@ -25,7 +25,7 @@ from handsfree.values import (
     Words,
 )
 
-PHRASE = "helper come in"
+PHRASE = "fitter's mate"
 QUIETER = 4  # what is said beside the microphone comes in that many times smaller
 
 
