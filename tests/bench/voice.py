@@ -37,6 +37,7 @@ from tests.bench.voice_forms import (
     known,
     network_of,
     some,
+    unreadable,
 )
 
 RATIOS = ("quiet", "10", "5", "0")
@@ -115,8 +116,10 @@ def read_back(
     return count, 60 * words / seconds
 
 
-def ear_for(said: Iterable[Said], model: Path | None) -> VoskRecogniser:
+def ear_for(said: Sequence[Said], model: Path | None) -> VoskRecogniser:
     """Our recogniser with the forms of these sentences, and no way out into talk."""
+    if never := unreadable(said):
+        raise SystemExit(f"no slot holds {', '.join(sorted(never))}: add them to NUMBER_RULES")
     folder = replace(open_model(model or shipped_folder(MODEL)), filler_start_cost=60.0)
     return load_recogniser(folder, network_of(said), cache_folder() / "graphs")
 

@@ -23,7 +23,7 @@ from handsfree.shipped import shipped_folder
 from handsfree.spoken_numbers import NUMBER_WORDS, amount, digits_aloud, heard_twice
 from handsfree.spoken_numbers.vocabulary import DENOMINATORS
 from handsfree.understand.grammar_files import GrammarFiles, read_texts
-from handsfree.understand.network import NetworkBuilder
+from handsfree.understand.network import Network, NetworkBuilder
 from handsfree.understand.rules import Choice, Node, Reference, Word, parse_expansion
 from handsfree.understand.rules import Sequence as InOrder
 from handsfree.values import Arc, WordNetwork, Words
@@ -59,8 +59,8 @@ NUMBER_RULES = {
         digits_aloud(n).replace(",", "") for n in range(13, 1000) if heard_twice(n)
     ),
     "part": "half | a half | one half | (one | three) (quarter | quarters) | a quarter | quarter"
-    " | (one | three | five | seven) (eighth | eighths)"
-    " | (<digit> | <teen>) (sixteenth | sixteenths)"
+    " | [an | one | three | five | seven] (eighth | eighths) | <digit> (tenth | tenths)"
+    " | [a | <digit> | <teen>] (sixteenth | sixteenths)"
     " | <below_hundred> thirty (second | seconds) | <below_hundred> sixty (fourth | fourths)",
     "mixed": "<below_hundred> and <part>",
     "number": "<whole> | <decimal> | <figures> | <part> | <mixed> | zero | ought | double ought",
@@ -170,14 +170,10 @@ def number_length(words: Sequence[str]) -> int:
 
 
 def plain(number: str) -> str:
-    """A number by its words less what no listener cares for: "three quarters", "a half"."""
-    words = [
-        re.sub(r"(quarter|eighth|sixteenth|second|fourth)s$", r"\1", w) for w in number.split()
-    ]
-    words = [word for word in words if word not in ("a", "an", "and")]
-    if words[1:] in (["half"], ["quarter"]) and words[0] == "one":
-        words = words[1:]
-    return " ".join(words)
+    """A number by its words less what no listener cares for: "three quarters", "one half"."""
+    said = re.sub(r"\b(quarter|eighth|tenth|sixteenth|second|fourth)s\b", r"\1", number)
+    said = re.sub(r"\b(?:a|an|and)\b ?", "", said)
+    return re.sub(r"(^|(?<=[a-z]) )one (?=(?:half|quarter|eighth|sixteenth)$)", r"\1", said)
 
 
 def kind_of(said: Said, at: int) -> str:
@@ -225,13 +221,49 @@ def some(found: Iterable[Said], half: int, least_numbers: int) -> list[Said]:
 
 def network_of(said: Iterable[Said]) -> WordNetwork:
     """All forms of these sentences, with any number in each slot."""
-    rules: dict[str, Node] = {name: parse_expansion(text) for name, text in NUMBER_RULES.items()}
+    rules = _number_rules()
     forms = sorted({one.form for one in said})
     rules["sentence"] = Choice(tuple((_rule(form), 1.0) for form in forms))
     built = NetworkBuilder(rules).build("sentence")
     arcs = tuple(Arc(start, end, word, "", 0.0) for start, end, word, _, _ in built.arcs)
     words = sorted({arc.word for arc in arcs if arc.word})
     return WordNetwork("sentences", built.states, arcs, ((built.final, 0.0),), _spoken(words))
+
+
+def unreadable(said: Iterable[Said]) -> set[str]:
+    """Numbers that no slot can hold, so that they could not be read back however well said."""
+    slots = {slot: NetworkBuilder(_number_rules()).build(slot[1:-1]) for slot in SLOTS}
+    asked = {
+        (number, slot)
+        for one in said
+        for number, slot in zip(one.numbers, filter(SLOTS.__contains__, one.form), strict=True)
+    }
+    return {number for number, slot in asked if not _holds(slots[slot], number.split())}
+
+
+def _holds(network: Network, words: Sequence[str]) -> bool:
+    """Whether the words are a way through the network."""
+    states = _without_words(network, {0})
+    for spoken in words:
+        ahead = {
+            end for state in states for end, word, _, _ in network.leaving(state) if word == spoken
+        }
+        states = _without_words(network, ahead)
+    return network.final in states
+
+
+def _without_words(network: Network, states: set[int]) -> set[int]:
+    found, waiting = set(states), list(states)
+    while waiting:
+        for end, word, _, _ in network.leaving(waiting.pop()):
+            if not word and end not in found:
+                found.add(end)
+                waiting.append(end)
+    return found
+
+
+def _number_rules() -> dict[str, Node]:
+    return {name: parse_expansion(text) for name, text in NUMBER_RULES.items()}
 
 
 def _rule(form: Sequence[str]) -> Node:
