@@ -152,11 +152,6 @@ class Voice:
         self._closing = False
         self.fault = ""
 
-    def ready(self, sentence: str) -> Samples | None:
-        """The samples of a sentence that was made before; never waits for the process."""
-        request = self._request(sentence, None)
-        return self._kept(json.dumps(request, sort_keys=True))
-
     def render(self, sentence: str, words_a_minute: float | None = None) -> Samples:
         """The samples of one sentence; its rate follows from what it says when none is given.
 
