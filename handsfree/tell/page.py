@@ -24,6 +24,8 @@ from handsfree.errors import HandsfreeError
 from handsfree.tell import page_asking, page_reading, page_sizes, tones
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.page_share import Guard, Share, share_routes
+from handsfree.tell.sketch import section_sketch
+from handsfree.tell.sketch_take_up import take_up_picture
 from handsfree.values import Key, Pressed, Told
 
 FILES = Path(__file__).resolve().parent / "page_files"
@@ -81,6 +83,7 @@ def page_app(
         Route("/", _page_file("index.html"), methods=["GET"]),
         Route("/events", _events(board, shows), methods=["GET"]),
         Route("/latest", _latest(board, shows), methods=["GET"]),
+        Route("/sketch.svg", _sketch(board), methods=["GET"]),
         Route("/ask", _asked(ask, board, shows), methods=["POST"]),
     ]
     if press is not None:
@@ -137,6 +140,20 @@ def _page_file(name: str) -> Callable[[Request], Response]:
 def _latest(board: PageBoard, shows: Mapping[str, object]) -> Callable[[Request], Response]:
     def send(_request: Request) -> Response:
         return JSONResponse({**board.latest().as_plain(), **shows})
+
+    return send
+
+
+def _sketch(board: PageBoard) -> Callable[[Request], Response]:
+    """The picture of the latest reply: the cuts of a plan, or pieces against tips."""
+
+    def send(_request: Request) -> Response:
+        told = board.latest().told
+        if told is not None and told.plan is not None:
+            return Response(section_sketch(told.plan), media_type=_MEDIA[".svg"])
+        if told is not None and told.take_up is not None:
+            return Response(take_up_picture(told.take_up), media_type=_MEDIA[".svg"])
+        return _fault(404, "The latest answer has no picture.")
 
     return send
 

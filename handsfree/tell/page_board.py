@@ -108,6 +108,7 @@ def _plain_told(told: Told | None) -> dict[str, object] | None:
     plain: dict[str, object] = asdict(bare)
     for picture in ("plan", "development", "take_up"):
         del plain[picture]
+    plain["picture"] = told.plan is not None or told.take_up is not None
     plain["request"] = dict(told.request)
     return plain
 

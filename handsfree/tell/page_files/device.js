@@ -105,13 +105,13 @@ function drawCode(content, { qr, code, address, paired }) {
   const picture = make("img", { className: "qr" });
   picture.src = qr;
   picture.alt = `QR code of ${address}`;
-  const devices = paired === 1 ? "One device is paired." : `${paired} devices are paired.`;
+  const count = ["No device is", "One device is"][paired] ?? `${paired} devices are`;
   const words = make("div", { inside: [
     make("p", { text: "Scan, or open" }),
     make("p", { className: "address", text: address.replace(/\/$/, "") }),
     make("p", { text: "and type" }),
     make("p", { className: "code", text: spaced(code) }),
-    make("p", { text: `It works once. ${devices}` }),
+    make("p", { text: `It works once. ${count} paired.` }),
   ] });
   content.className = "pairing";
   content.removeAttribute("style");

@@ -301,7 +301,7 @@ function drawSheet() {
   const now = shown.screens[shown.index];
   if (!reply) drawStart();
   else if (now.menu) drawMenu();
-  else drawScreen(now, content, screen.mm);
+  else drawScreen(now, content, screen.mm, shown.key);
   if (reply) drawPlace(now, goal);
 }
 

@@ -25,6 +25,7 @@ function partsOf(told) {
     parts.push({ figures: told.figures });
     list("How", [...saidOfTip(told, said), ...told.technique]);
   } else list("", told.technique.length ? told.technique : said, { loud: true });
+  if (told.picture) parts.splice(1, 0, { picture: told.understood });
   if (told.cautions.length > 1) list("Cautions", told.cautions);
   list("Notes", told.notes);
   list("Sources", sourcesOf(told));
@@ -74,7 +75,8 @@ export function screensOf(told, content, mm, goal) {
   const note = 0.85 * parseFloat(getComputedStyle(document.body).fontSize); // as in page.css
   const screens = [];
   for (const part of partsOf(told)) {
-    if (part.figures) screens.push(...arrange(part.figures, box, mm, note, goal));
+    if (part.picture) screens.push(part);
+    else if (part.figures) screens.push(...arrange(part.figures, box, mm, note, goal));
     else screens.push(...cutText(part, content));
   }
   content.replaceChildren();
@@ -106,10 +108,24 @@ export function cutText(part, content) {
 }
 
 /** Puts one screen into `content`. */
-export function drawScreen(screen, content, mm) {
+export function drawScreen(screen, content, mm, key = "") {
+  if (screen.picture) {
+    drawPicture(screen, content, key);
+    return;
+  }
   if (screen.figures) drawFigures(screen, content, mm);
   else drawText(screen, content);
   shrinkToFit(content);
+}
+
+/** The picture of this very reply, which the key names; its words stand on the other screens. */
+function drawPicture({ picture }, content, key) {
+  const image = make("img", { className: "sketch" });
+  image.src = `sketch.svg?${encodeURIComponent(key)}`;
+  image.alt = `Sketch: ${picture}. The cuts follow in words.`;
+  content.className = "";
+  content.removeAttribute("style");
+  content.replaceChildren(image);
 }
 
 function drawText(screen, content) {

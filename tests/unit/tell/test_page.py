@@ -3,6 +3,7 @@
 import asyncio
 import json
 import threading
+import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +12,12 @@ import pytest
 from starlette.applications import Starlette
 
 from handsfree.errors import TableError
+from handsfree.session import Session
+from handsfree.settings import Settings
 from handsfree.tell import page_sizes
 from handsfree.tell.page import page_app, page_files
 from handsfree.tell.page_board import PageBoard
-from handsfree.values import Key, Pressed, Status, Told, ToldFigure
+from handsfree.values import Key, Pressed, Status, Told, ToldFigure, Words
 
 HOME = "http://127.0.0.1:8765"
 TOLD = Told(
@@ -301,3 +304,19 @@ def test_words_for_a_running_helper_are_queued_and_answered_by_the_board(board: 
     assert reply.json()["keys"] is True
     assert queue == ["half inch plate"]
     assert board.latest().number == 0
+
+
+def test_the_picture_of_the_latest_answer_is_clean_svg_or_not_there(
+    app: Starlette, board: PageBoard, tmp_path: Path
+) -> None:
+    assert call(app, "GET", "/sketch.svg").status_code == 404
+    told = Session(Settings(tmp_path)).take(Words("how do i cut a w twelve by twenty six"))
+    board.publish(told)
+    latest = call(app, "GET", "/latest").json()
+    assert latest["told"]["picture"] is True
+    picture = call(app, "GET", "/sketch.svg")
+    assert picture.headers["content-type"] == "image/svg+xml"
+    assert ElementTree.fromstring(picture.text).tag.endswith("svg")
+    board.publish(TOLD)
+    assert call(app, "GET", "/latest").json()["told"]["picture"] is False
+    assert call(app, "GET", "/sketch.svg").status_code == 404
