@@ -27,7 +27,7 @@ from handsfree.values import (
 SURE_ENOUGH = 1.0
 """Words less sure than this change nothing without a yes: only typed words are as sure."""
 
-SURE_OF_A_YES = 0.8
+SURE_OF_A_YES = 0.9
 """A yes less sure than this is no yes: a cough must not keep a tip."""
 
 YES = "yes"

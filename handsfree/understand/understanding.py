@@ -25,6 +25,12 @@ from handsfree.values import (
 )
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
+# All that may be said with a yes: any talk holds one soon ("yes today", heard in "yesterday").
+BESIDE_A_YES = frozenset(
+    {"yes", "yep", "confirm", "correct", "affirmative", "that's", "right", "please", "thanks"}
+    | {"okay", "ok", "yeah", "oh", "well", "helper", "mate", "sir", "thank", "you", "hey", "hello"}
+    | {"alright", "now", "so"}
+)
 _SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
 _INFLECTED = (
     *(("es", ""), ("ies", "y"), ("ed", ""), ("ed", "e"), ("ied", "y")),
@@ -118,6 +124,8 @@ class Understanding:
         if not found:
             return self._not_understood(heard.text, words)
         best, first = _fullest(found)
+        if first == Consent(True) and not BESIDE_A_YES.issuperset(words):
+            return NotUnderstood(heard.text, "I am not sure that this is a yes. Say yes or no.")
         for reading, made in found:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not _is_poorer(reading, best):

@@ -194,3 +194,13 @@ def test_harmless_words_hold_no_negation_and_nothing_that_is_heeded_is_talk(
     negations = {"no", "not", "never", "none", "without", "minus", "isn't", "don't", "can't", "nor"}
     assert not grammar.harmless & negations
     assert negations <= grammar.heeded
+
+
+@pytest.mark.parametrize("said", ["yes", "yes please", "okay yes", "confirm", "that's right mate"])
+def test_a_plain_yes_is_one(understanding: Understanding, said: str) -> None:
+    assert understanding.request(Words(said)) == Consent(True)
+
+
+@pytest.mark.parametrize("said", ["yes today", "right here", "yes i said that", "yes on monday"])
+def test_a_yes_with_more_in_it_is_none(understanding: Understanding, said: str) -> None:
+    assert not isinstance(understanding.request(Words(said)), Consent)
