@@ -1,12 +1,13 @@
 """The demo: a shift of made sound through the real rooms, told as it happens."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
 import yaml
 
 from handsfree.cli import main
+from handsfree.demo.aloud import Aloud
 from handsfree.demo.mouth import MadeMouth, Sounded
 from handsfree.demo.recordings import Recordings
 from handsfree.demo.script import SHIFT, Does, read_script
@@ -57,7 +58,7 @@ def after(lines: list[str], opening: str) -> str:
 
 
 def test_tells_what_was_said_heard_answered_and_shown(played: tuple[Path, list[str]]) -> None:
-    told = after(played[1], "helper come in, add a number one tip")
+    told = after(played[1], "fitter's mate, add a number one tip")
     for line in (
         'helper hears    "add a number one tip made for half inch plate", sure to',
         "helper answers  Tip box, add, tip stamped one, made for half inch plate. Shall I keep",
@@ -176,6 +177,44 @@ def test_what_is_said_is_over_when_its_sound_is(voice: Voice) -> None:
     assert events == [Spoken(True, 1)]
     mouth.tone(Tone.HEARD)
     assert [each.tone for each in sounded] == [None, Tone.HEARD]
+
+
+class MadeSpeaker:
+    """A loudspeaker that remembers, or that is not there."""
+
+    def __init__(self, fault: SoundError | None = None) -> None:
+        self.played: list[bytes] = []
+        self.closed = False
+        self._fault = fault
+
+    def play(self, pieces: Iterable[Samples]) -> bool:
+        if self._fault is not None:
+            raise self._fault
+        self.played += [piece.data for piece in pieces]
+        return True
+
+    def stop(self) -> None:
+        self.played.append(b"stop")
+
+    def close(self) -> None:
+        self.closed = True
+
+
+def test_plays_aloud_in_order_and_gives_the_loudspeaker_back() -> None:
+    speaker = MadeSpeaker()
+    with Aloud(speaker, pytest.fail) as aloud:
+        for data in (b"aa", b"bb"):
+            aloud.play(Samples(data, 8000))
+    assert speaker.played == [b"aa", b"bb"]
+    assert speaker.closed
+
+
+def test_tells_once_that_nothing_is_heard_and_goes_on() -> None:
+    told: list[str] = []
+    with Aloud(MadeSpeaker(SoundError("No loudspeaker.")), told.append) as aloud:
+        for data in (b"aa", b"bb"):
+            aloud.play(Samples(data, 8000))
+    assert told == ["No loudspeaker."]
 
 
 def test_a_mishearing_is_named_with_the_other_readings() -> None:

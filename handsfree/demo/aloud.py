@@ -2,13 +2,25 @@
 
 import queue
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from types import TracebackType
-from typing import Self
+from typing import Protocol, Self
 
 from handsfree.errors import SoundError
-from handsfree.tell.speaker import Speaker
 from handsfree.values import Samples
+
+
+class Plays(Protocol):
+    """A loudspeaker."""
+
+    def play(self, pieces: Iterable[Samples]) -> bool:
+        """Play these to their end; False when it was stopped."""
+
+    def stop(self) -> None:
+        """Be silent now."""
+
+    def close(self) -> None:
+        """Give the device back."""
 
 
 class Aloud:
@@ -19,7 +31,7 @@ class Aloud:
         on_fault: told once why nothing is heard; the shift goes on.
     """
 
-    def __init__(self, speaker: Speaker, on_fault: Callable[[str], None]) -> None:
+    def __init__(self, speaker: Plays, on_fault: Callable[[str], None]) -> None:
         self._speaker = speaker
         self._on_fault = on_fault
         self._waiting: queue.SimpleQueue[Samples | None] = queue.SimpleQueue()
