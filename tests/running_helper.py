@@ -101,9 +101,16 @@ class RunningHelper:
 
     def ask(self, words: str) -> None:
         """Type words on the page."""
+        self._post("ask", {"words": words})
+
+    def press(self, key: str) -> None:
+        """Press a key on the page."""
+        self._post("key", {"key": key})
+
+    def _post(self, where: str, what: Mapping[str, str]) -> None:
         request = urllib.request.Request(
-            f"{self.url}ask",
-            data=json.dumps({"words": words}).encode(),
+            f"{self.url}{where}",
+            data=json.dumps(what).encode(),
             headers={"Content-Type": "application/json", "Origin": self.url.rstrip("/")},
         )
         with urllib.request.urlopen(request, timeout=10):

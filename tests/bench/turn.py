@@ -140,7 +140,8 @@ def turn_times(
 ) -> list[tuple[float, float]]:
     """For each turn the milliseconds to the tick and to the answer."""
     times = []
-    with Voice(VoiceSettings(value_rate=140, talk_rate=140, voice="en")) as voice:
+    settings = VoiceSettings(value_rate=140, talk_rate=140, voice="en")
+    with Voice(settings, patience_s=60.0) as voice:
         sounds = [voice.render(f"{phrase}, {words}") for words in requests]
     helper = run.helpers[0]
     for number in range(turns):
