@@ -116,6 +116,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         # The page and the keys work while the ears are made, which takes long only once.
         ears = _Ears(session, helper, board, sound, wishes.model, system, tell)
         closing.callback(ears.close)
+        tell("Getting ready to listen; the first time takes longer.")
         ears.open(then=lambda: mouth.warm(said_often((session.kept.rig.fuel,))))
         helper.run()
         if ears.fault is not None:
