@@ -58,9 +58,9 @@ def after(lines: list[str], opening: str) -> str:
 
 
 def test_tells_what_was_said_heard_answered_and_shown(played: tuple[Path, list[str]]) -> None:
-    told = after(played[1], "fitter's mate, add a number one tip")
+    told = after(played[1], ", add a number one tip")
     for line in (
-        'helper hears    "add a number one tip made for half inch plate", sure to',
+        'number one tip made for half inch plate", sure to',
         "helper answers  Tip box, add, tip stamped one, made for half inch plate. Shall I keep",
         "pedal           confirm",
         'helper hears    "how fast on half inch plate", sure to',
