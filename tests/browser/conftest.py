@@ -223,19 +223,23 @@ def ink(chromium: Any) -> Iterator[Callable[[bytes], dict[str, Any]]]:
 
 
 @pytest.fixture
-def open_page(chromium: Any, server: PageServer) -> Iterator[Callable[[str], Any]]:
+def open_page(
+    chromium: Any, server: PageServer, request: pytest.FixtureRequest
+) -> Iterator[Callable[[str], Any]]:
     """Opens the page alone at a viewport."""
-    yield from _opening(chromium, server)
+    yield from _opening(chromium, server, request.node.name)
 
 
 @pytest.fixture
-def open_helper(chromium: Any, helper_server: PageServer) -> Iterator[Callable[[str], Any]]:
+def open_helper(
+    chromium: Any, helper_server: PageServer, request: pytest.FixtureRequest
+) -> Iterator[Callable[[str], Any]]:
     """Opens the page of a running helper at a viewport."""
-    yield from _opening(chromium, helper_server)
+    yield from _opening(chromium, helper_server, request.node.name)
 
 
-def _opening(chromium: Any, server: PageServer) -> Iterator[Callable[[str], Any]]:
-    """A script error or a blocked request fails the test.
+def _opening(chromium: Any, server: PageServer, test: str) -> Iterator[Callable[[str], Any]]:
+    """A script error or a blocked request fails the test; its last screens are kept, to look at.
 
     A cut link or a helper that fails is no script's fault: the page is expected to show it.
     """
@@ -259,7 +263,10 @@ def _opening(chromium: Any, server: PageServer) -> Iterator[Callable[[str], Any]
         return page
 
     yield opened
-    for context in contexts:
+    SCREENSHOTS.mkdir(exist_ok=True)
+    name = re.sub(r"[^\w.-]+", "-", test)
+    for number, context in enumerate(contexts):
+        context.pages[0].screenshot(path=SCREENSHOTS / f"{name}-{number}.png")
         context.close()
     assert not [
         fault for fault in faults if not re.search("ERR_CONNECTION|status of (413|500)", fault)
