@@ -56,7 +56,7 @@ def _inches(sizes: Iterable[Fraction]) -> tuple[Choice, ...]:
             shown_fraction(size),
             length_words(inches(size), before_noun=True),
             round(float(size) * 25.4, 4),
-            f"inch = {float(size) * 25.4:.1f} mm",
+            f"inch = {round(float(size) * 25.4 + 1e-9, 2):g} mm",
         )
         for size in sizes
     )
