@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from handsfree.dialogue.doubt import Verdict, weigh
+from handsfree.dialogue.doubt import Verdict, least_sureness, weigh
 from handsfree.dialogue.said_before import MORE, SaidBefore, repeated
 from handsfree.dialogue.talk import (
     AnswerIt,
@@ -250,8 +250,11 @@ class Session:
         understood = self._understanding.request(words)
         if isinstance(understood, Pick) and (option := picked_option(self._talk, understood.which)):
             understood = self._understanding.request(Words(option))
-        if words.sureness >= TYPED or not isinstance(understood, Request):
+        if words.sureness >= TYPED:
             return understood
+        if not isinstance(understood, Request):
+            caught = words.sureness >= least_sureness(understood)
+            return understood if caught else _not_caught(words)
         others = (self._understanding.request(Words(text)) for text in words.others)
         readings = [understood]
         for other in others:
@@ -268,7 +271,7 @@ class Session:
             case Verdict.ASK:
                 return Between(_which_of(meant), meant)
             case Verdict.AGAIN:
-                return NotUnderstood(words.text, "I did not catch that. Say it again.", HINTS)
+                return _not_caught(words)
 
     def _is_plausible(self, request: Request) -> bool:
         """Whether the engine can make anything of it but ask for it again."""
@@ -332,6 +335,10 @@ _WITH_THE_TIP = frozenset(
         *(About.OXYGEN_PRESSURE, About.FUEL_PRESSURE, About.GAS),
     }
 )
+
+
+def _not_caught(words: Words) -> NotUnderstood:
+    return NotUnderstood(words.text, "I did not catch that. Say it again.", HINTS)
 
 
 def _which_of(meant: tuple[Request, ...]) -> Question:

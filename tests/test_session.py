@@ -12,6 +12,7 @@ from handsfree.spoken_numbers import amount, fraction, spelt, whole
 from handsfree.values import About, Answer, Fuel, Question, Refusal, Words
 
 HEARD = 0.9  # a sureness that no typed words have
+HARDLY_HEARD = 0.2
 
 
 @pytest.fixture
@@ -250,3 +251,9 @@ def test_the_tip_in_the_torch_is_named_in_the_read_back(session: Session) -> Non
 def test_a_word_of_an_option_answers_a_choice(session: Session) -> None:
     session.take(Words("what do i set for ten"))
     assert said(session, "gauge", HEARD).startswith("ten gauge")
+
+
+def test_a_control_word_that_was_hardly_heard_is_not_obeyed(session: Session) -> None:
+    told = said(session, "what tip for half inch plate")
+    assert "did not catch" in said(session, "say again", HARDLY_HEARD)
+    assert said(session, "say again", HEARD) == told

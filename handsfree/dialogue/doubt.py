@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from enum import StrEnum
 
-from handsfree.values import About, Request
+from handsfree.values import About, Control, NotUnderstood, Request
 
 TAKE_FROM = 0.90
 """Words as sure as this are taken and read back."""
@@ -49,6 +49,18 @@ def weigh(
         return Verdict.AGAIN, ()
     likely = tuple(reading for reading in readings if plausible(reading))[:MOST_CHOICES]
     return (Verdict.ASK, likely) if likely else (Verdict.TAKE, (first,))
+
+
+def least_sureness(understood: object) -> float:
+    """How surely words must have been heard that mean something else than a request.
+
+    A question is asked as doubtful words are asked about; a yes and a pick are weighed again where
+    they are acted upon; to fall silent hurts nobody. What was not understood needs no sureness.
+    """
+    if isinstance(understood, NotUnderstood):
+        return 0.0
+    obeyed = isinstance(understood, Control) and understood is not Control.STOP
+    return TAKE_FROM if obeyed else ASK_FROM
 
 
 def is_urgent(request: Request) -> bool:

@@ -8,8 +8,8 @@ word, so that all words that end alike share it; word and cost lie on the arcs t
     enter_and_leave ─► last (loops) ─► silence, hesitation, or nothing ─► state after the word
 
 The last phone of a word has no blank: the silence after the word stands for it. Words may be parted
-by silence and, against a cost, by hesitations. Beside the network runs the filler: any phones at
-all, at a cost for each.
+by silence and, against a cost, by hesitations. Beside the network runs the filler: common words and
+any phones at all, at a cost for each. Pauses inside it are the blanks of its phones.
 """
 
 import struct
@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from handsfree.hear.graph_reduce import EMPTY, WordStates
+from handsfree.hear.graph_talk import TalkStates, TalkStep
 from handsfree.hear.model_folder import PLACES, PhoneMoves
 
 Phones: TypeAlias = tuple[int, ...]  # numbers of placed phones, from 1
@@ -41,6 +42,8 @@ class Sounds:
         filler: word number of talk that is not for the helper.
         filler_cost: of each of its phones, in nats.
         filler_start_cost: of beginning it, in nats.
+        talk: the common words of talk, for the filler.
+        talk_word_cost: of each of them, in nats.
     """
 
     moves: PhoneMoves
@@ -52,6 +55,8 @@ class Sounds:
     filler: int
     filler_cost: float
     filler_start_cost: float = 0.0
+    talk: TalkStates = ()
+    talk_word_cost: float = 0.0
 
 
 def ends_word(phone: int) -> bool:
@@ -93,8 +98,9 @@ class _States:
     """Numbers all states first, then tells the arcs of each in that order.
 
     The start and the silence before the first word; the network's states; the way into network or
-    filler, the filler's end and its inside; one silence before each but the last; then the
-    machines, three states for a phone inside a word and one for its last.
+    filler, the filler's end and its inside; the filler's states inside common words; one silence
+    before each of the network's, the way in and the filler's end; then the machines, three states
+    for a phone inside a word and one for its last.
     """
 
     START, QUIET, WORDS = 0, 1, 2
@@ -103,7 +109,7 @@ class _States:
         self._words, self._sounds, self._moves = words, sounds, sounds.moves
         network = len(words.arcs)
         self._way_in, self._done, self._inside = network, network + 1, network + 2
-        self._silences = self.WORDS + network + 3
+        self._silences = self.WORDS + self._inside + max(1, len(sounds.talk))
         self._number = self._silences + network + 2  # no word ends inside the filler
         self._machines: dict[tuple[int, Phones], int] = {}
         for out in words.arcs:
@@ -117,6 +123,9 @@ class _States:
             to = self._inside if place in "BI" else self._done
             for step in range(0, len(PLACES) * sounds.phones, len(PLACES)):
                 self._add((1 + at + step,), to)
+        for phone, to, _ in (step for out in sounds.talk for step in out):
+            for place in "BI":
+                self._add((self._at(phone, place),), self._inside + to)
 
     def in_order(self) -> Iterator[tuple[list[Arc], float]]:
         """Arcs of each state, and what it costs to end there."""
@@ -126,9 +135,13 @@ class _States:
         for state, out in enumerate(self._words.arcs):
             yield self._words_from(state, out), self._words.finals.get(state, _NEVER_ENDS)
         hesitations = self._words_from(self._way_in, ())
-        yield [self._over(0), *hesitations, *self._filler("BS", starts=True)], _NEVER_ENDS
+        talk = self._sounds.talk
+        begun = [*self._filler("BS", starts=True), *self._talk_words("BS", talk[0] if talk else ())]
+        yield [self._over(0), *hesitations, *begun], _NEVER_ENDS
         yield [], 0.0
-        yield self._filler("IE", starts=False), _NEVER_ENDS
+        for state, out in enumerate(talk or ((),)):
+            more = self._filler("IE", starts=False) if state == 0 else []
+            yield [*more, *self._talk_words("IE", out, first=state == 0)], _NEVER_ENDS
         for state in range(self._done + 1):
             yield self._silence(self._silences + state, state), _NEVER_ENDS
         for (after, phones), at in self._machines.items():
@@ -174,6 +187,29 @@ class _States:
             for step in range(0, len(PLACES) * self._sounds.phones, len(PLACES)):
                 arcs += self._into((1 + PLACES.index(place) + step,), to, word, cost)
         return arcs
+
+    def _talk_words(self, places: str, steps: Sequence[TalkStep], first: bool = True) -> list[Arc]:
+        """A phone of common words: inside the filler, or at its start, where its word is told.
+
+        `places` are those of a phone that others follow, and of the filler's last.
+        """
+        arcs: list[Arc] = []
+        sounds, word = self._sounds, EMPTY
+        cost = sounds.talk_word_cost if first else 0.0
+        if places[0] == "B":
+            word, cost = sounds.filler, cost + sounds.filler_start_cost
+        for phone, to, ends in steps:
+            inside, last = (self._at(phone, place) for place in places)
+            if to:
+                arcs += self._into((inside,), self._inside + to, word, cost)
+            if ends:
+                arcs += self._into((inside,), self._inside, word, cost)
+                arcs += self._into((last,), self._done, word, cost)
+        return arcs
+
+    def _at(self, phone: int, place: str) -> int:
+        """Number of a phone at a place in a word."""
+        return 1 + len(PLACES) * phone + PLACES.index(place)
 
     def _into(self, phones: Phones, after: int, said: int, cost: float) -> list[Arc]:
         """The arcs that enter the machine of the first of some phones."""

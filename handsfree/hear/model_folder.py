@@ -91,6 +91,8 @@ class ModelFolder:
         filler: the word for talk that is not for the helper.
         filler_cost: of each phone of the filler, in nats.
         filler_start_cost: of beginning the filler at all, in nats: it spares short requests.
+        talk_word_cost: cost of each common word of talk in the filler, in nats; None when the
+            filler is to be made of phones alone.
         word_penalty: cost of each word, in nats.
         hesitation_cost: cost of an "uh" or "um" between words, in nats.
         sureness: constants of the logistic function.
@@ -103,6 +105,7 @@ class ModelFolder:
     filler: str = "[unk]"
     filler_cost: float = 1.0
     filler_start_cost: float = 0.0
+    talk_word_cost: float | None = None
     word_penalty: float = 0.0
     hesitation_cost: float = 6.0
     sureness: Sureness = field(default_factory=Sureness)
@@ -186,6 +189,7 @@ def _from_card(path: Path, card: Mapping[str, object]) -> ModelFolder:
         filler=word,
         filler_cost=_number(filler, "cost_per_phone"),
         filler_start_cost=_number(filler, "start_cost", 0.0),
+        talk_word_cost=_number(filler, "cost_per_word") if "cost_per_word" in filler else None,
         word_penalty=_number(card, "word_penalty", 0.0),
         hesitation_cost=_number(card, "hesitation_cost", 6.0),
         sureness=Sureness(**{name: _number(sureness, name) for name in sureness}),

@@ -11,6 +11,8 @@ from handsfree.hear.model_folder import Sureness
 from handsfree.values import Words
 
 SAMPLE_RATE_HZ = 16_000
+CLOSE = 4.0  # nats: a reading further behind the best is no choice any more
+WEIGHED = 12  # requests whose meaning is looked at, best first: it takes a parse for each
 _SILENT_SAMPLES = 8  # so many zero samples in a row are not a microphone's
 _SILENT = re.compile(rb"\0{%d,}" % (2 * _SILENT_SAMPLES))
 
@@ -101,8 +103,12 @@ def evidence(
     beyond that was kept by the search.
     """
     best_of: dict[object, Reading] = {}
+    weighed = 0
     for reading in sorted(readings, key=lambda r: -r.score):
-        best_of.setdefault((_is_talk(reading, filler) or meaning(reading.text)), reading)
+        talk = _is_talk(reading, filler)
+        weighed += not talk
+        if talk or weighed <= WEIGHED:
+            best_of.setdefault(talk or meaning(reading.text), reading)
     ranked = list(best_of.values())
     best, others = ranked[0], ranked[1:]
     asked = [best.score - r.score for r in others if not _is_talk(r, filler)]
@@ -121,7 +127,7 @@ def judged(
     filler: str,
     meaning: Callable[[str], object] = same_text,
 ) -> Words:
-    """The best reading, how sure it is, and the best of each other meaning, best first.
+    """The best reading, how sure it is, and the best of each other close meaning, best first.
 
     `meaning` maps a text to what it comes to: readings with equal meanings are no doubt to each
     other. Without readings nothing was said.
@@ -134,10 +140,11 @@ def judged(
     if not readings:
         return Words("", 0.0)
     ranked, seen = evidence(readings, seconds, sureness.most, filler, meaning)
+    best = ranked[0]
     return Words(
-        ranked[0].text,
+        best.text,
         sureness.of(seen.margin, seen.filler, seen.fit),
-        tuple(reading.text for reading in ranked[1:]),
+        tuple(reading.text for reading in ranked[1:] if best.score - reading.score <= CLOSE),
     )
 
 

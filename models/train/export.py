@@ -24,7 +24,7 @@ WORD_PENALTY = 0.0
 MODEL_CONF = f"""--min-active=200
 --max-active=3000
 --beam=12.0
---lattice-beam=4.0
+--lattice-beam=8.0
 --acoustic-scale=1.0
 --frame-subsampling-factor={SUBSAMPLING}
 --endpoint.silence-phones={SILENCE_PHONE}
@@ -89,7 +89,9 @@ def export(
     # How sure to be is chosen on development speech after an export: choose anew for a new model.
     kept = json.loads((to / "model.json").read_text()) if (to / "model.json").is_file() else {}
     card |= {"sureness": kept["sureness"]} if "sureness" in kept else {}
-    card["filler"]["start_cost"] = kept.get("filler", {}).get("start_cost", 0.0)
+    for name in ("start_cost", "cost_per_word"):
+        if name in kept.get("filler", {}):
+            card["filler"][name] = kept["filler"][name]
     (to / "model.json").write_text(json.dumps(card, indent=2) + "\n")
 
 

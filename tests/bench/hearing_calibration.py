@@ -19,6 +19,7 @@ if TYPE_CHECKING:  # it loads vosk, which the tests of calibration do without
     from tests.bench.hearing_outcome import Heard
 
 COLUMNS = ("half", "kind", "ratio", "margin", "filler", "fit", "asks", "right")
+REQUEST, FREE, TALK = "request", "free", "talk"  # kinds: see `hearing_speech`
 SHRINKAGE = 0.1  # keeps constants finite where the data part cleanly
 BINS = 10
 
@@ -54,7 +55,7 @@ def judgements(heard: "Iterable[Heard]", kind: str) -> list[Judgement]:
             one.evidence.filler,
             one.evidence.fit,
             one.verdict is not None,
-            one.right and kind == "request",
+            one.right and kind != TALK,
         )
         for one in heard
         if one.evidence is not None
@@ -90,8 +91,12 @@ def read(file: Path) -> list[Judgement]:
 
 
 def asking(rows: Iterable[Judgement]) -> list[Judgement]:
-    """The readings that ask for something: only these are taken, asked about or passed over."""
-    return [row for row in rows if row.asks]
+    """The readings that ask for something: only these are taken, asked about or passed over.
+
+    Free wordings are left out: what the network does not hold is heard as something else, and
+    nothing in the sound tells how often people will say it.
+    """
+    return [row for row in rows if row.asks and row.kind != FREE]
 
 
 def fitted(rows: Sequence[Judgement], most: float) -> Sureness:
@@ -131,7 +136,7 @@ def taken(
     rows: Sequence[Judgement], constants: Sureness, from_sureness: float, ratio: str
 ) -> tuple[float, float, float]:
     """Of requests in a condition, in %: taken and wrong, right yet not taken, taken and right."""
-    these = [row for row in rows if row.ratio == ratio and row.kind == "request"]
+    these = [row for row in rows if row.ratio == ratio and row.kind == REQUEST]
     sure = [row.asks and row.sureness(constants) >= from_sureness for row in these]
     n = max(1, len(these))
     wrong = sum(s and not row.right for s, row in zip(sure, these, strict=True))

@@ -4,10 +4,19 @@ from dataclasses import replace
 
 import pytest
 
-from handsfree.dialogue.doubt import ASK_FROM, TAKE_FROM, Verdict, weigh
+from handsfree.dialogue.doubt import ASK_FROM, TAKE_FROM, Verdict, least_sureness, weigh
 from handsfree.dialogue.talk import AnswerIt, Between, SayIt, Talk, step
 from handsfree.units import inches, millimetres
-from handsfree.values import About, Consent, Piece, Question, Request, Shape
+from handsfree.values import (
+    About,
+    Consent,
+    Control,
+    NotUnderstood,
+    Piece,
+    Question,
+    Request,
+    Shape,
+)
 
 FIFTEEN = Request(About.SETTING, piece=Piece(shape=Shape.PLATE, thickness=millimetres(15)))
 FIFTY = Request(About.SETTING, piece=Piece(shape=Shape.PLATE, thickness=millimetres(50)))
@@ -49,6 +58,14 @@ def test_what_cannot_be_and_has_no_rival_goes_to_the_engine_which_asks() -> None
 def test_an_emergency_or_unsafe_wish_is_never_kept_waiting(urgent: Request) -> None:
     assert weigh(DOUBTFUL, (FIFTEEN, urgent), sane) == (Verdict.TAKE, (urgent,))
     assert weigh(HARDLY, (urgent,), sane) == (Verdict.AGAIN, ())
+
+
+def test_what_is_no_request_is_not_acted_upon_unless_it_was_heard_surely() -> None:
+    assert least_sureness(Control.AGAIN) == TAKE_FROM
+    # A yes is weighed again where something hangs on it; falling silent hurts nobody.
+    for harmless in (WHICH, Consent(True), Control.STOP):
+        assert least_sureness(harmless) == ASK_FROM
+    assert least_sureness(NotUnderstood("", "", ())) == 0.0
 
 
 def test_the_one_that_was_meant_is_said_again_by_its_number() -> None:

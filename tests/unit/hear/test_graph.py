@@ -71,6 +71,15 @@ def test_filler_costs_once_to_begin(tmp_path: Path) -> None:
     assert said["[unk]"] == pytest.approx(8.0)
 
 
+def test_options_of_a_state_come_after_those_of_the_model(ear: Path, tmp_path: Path) -> None:
+    model = open_model(ear)
+    told = (ear / "conf/model.conf").read_text()
+    folder = compile_graph(network("a tip"), model, tmp_path, options=("--beam=9",))
+    assert (folder / "conf/model.conf").read_text() == f"{told}--beam=9\n"
+    assert (ear / "conf/model.conf").read_text() == told  # it may have been one file, two names
+    assert compile_graph(network("a tip"), model, tmp_path) != folder
+
+
 def test_words_are_numbered_from_one_with_the_filler_last(ear: Path, tmp_path: Path) -> None:
     folder = compile_graph(network("set a tip"), open_model(ear), tmp_path)
     assert words_of(folder) == {0: "<eps>", 1: "a", 2: "set", 3: "tip", 4: "[uh]", 5: "[unk]"}

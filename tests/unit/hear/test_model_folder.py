@@ -18,6 +18,12 @@ def test_reads_our_own_models_numbers(tmp_path: Path) -> None:
     assert model.moves is not None and model.moves.first == 3 and model.moves.silence_enter == 2
     assert (model.filler, model.filler_cost, model.word_penalty) == ("[unk]", 1.5, 0.0)
     assert model.sureness == Sureness(-2.0, 0.75, 0.25, 0.01, 8.0)
+    assert model.talk_word_cost is None
+
+
+def test_reads_what_a_word_of_talk_costs(tmp_path: Path) -> None:
+    filler = {"word": "[unk]", "cost_per_phone": 1.5, "cost_per_word": 3.5}
+    assert open_model(write_tone_ear(tmp_path / "ear", filler=filler)).talk_word_cost == 3.5
 
 
 @pytest.mark.parametrize("name", NEEDED[:-1])

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.hear.model_folder import Sureness
-from handsfree.hear.recogniser import Reading, evidence, judged, with_whispered_silence
+from handsfree.hear.recogniser import WEIGHED, Reading, evidence, judged, with_whispered_silence
 
 EVEN = Sureness(bias=-1.0, margin=1.0, filler=0.0)
 
@@ -50,6 +50,23 @@ def test_readings_need_no_order() -> None:
     readings = [Reading("b", -2.0), Reading("a", -1.0), Reading("c", -3.0)]
     words = judged(readings, 1.0, EVEN, "[unk]")
     assert (words.text, words.others) == ("a", ("b", "c"))
+
+
+def test_a_reading_far_behind_is_no_choice() -> None:
+    readings = [Reading("a", 0.0), Reading("b", -3.9), Reading("c", -4.1)]
+    assert judged(readings, 1.0, EVEN, "[unk]").others == ("b",)
+
+
+def test_no_more_meanings_are_looked_at_than_bear_a_parse_each() -> None:
+    asked: list[str] = []
+
+    def meaning(text: str) -> str:
+        asked.append(text)
+        return "the same"
+
+    readings = [Reading(f"{n}", -0.01 * n) for n in range(40)] + [Reading("[unk]", -3.0)]
+    _, seen = evidence(readings, 1.0, 8.0, "[unk]", meaning)
+    assert len(asked) == WEIGHED and (seen.margin, seen.filler) == (8.0, 3.0)
 
 
 def test_no_reading_is_no_words() -> None:

@@ -1,8 +1,8 @@
 """How sure the model says to be holds on development speech that its constants were not chosen on.
 
 `development_judgements.csv` was written by `python -m tests.bench.hearing ... --calibrate`:
-200 requests and 60 sentences of talk by speakers like those of training, clean and at 20, 10, 5 and
-0 dB of noise. Constants are chosen on one half of the sentences.
+120 requests and 120 sentences of talk by speakers like those of training, most of them mixed anew,
+clean and at 20, 10, 5 and 0 dB of noise. Constants are chosen on one half of the sentences.
 """
 
 from pathlib import Path
@@ -13,6 +13,7 @@ import pytest
 from handsfree.dialogue.doubt import ASK_FROM, TAKE_FROM
 from handsfree.hear.model_folder import Sureness, open_model
 from tests.bench.hearing_calibration import (
+    TALK,
     Judgement,
     asking,
     brier,
@@ -59,13 +60,13 @@ def test_sureness_is_calibrated_on_the_other_half(
 def test_what_is_taken_is_seldom_wrong(rows: list[Judgement], constants: Sureness) -> None:
     for ratio, most in (("clean", 1.0), ("20", 1.0), ("10", 2.0), ("5", 3.0), ("0", 5.0)):
         wrong, _, right = taken(rows, constants, TAKE_FROM, ratio)
-        assert wrong <= most and right > 50, ratio
+        assert wrong <= most and right > 40, ratio
 
 
 def test_talk_is_seldom_taken(rows: list[Judgement], constants: Sureness) -> None:
-    talk = [row for row in rows if row.kind == "talk"]
+    talk = [row for row in rows if row.kind == TALK]
     accepted = [row.asks and row.sureness(constants) >= TAKE_FROM for row in talk]
-    assert len(talk) == 300 and np.mean(accepted) < 0.02
+    assert len(talk) > 500 and np.mean(accepted) < 0.01
 
 
 def test_some_are_asked_about_that_are_not_taken(

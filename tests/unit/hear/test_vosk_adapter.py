@@ -108,14 +108,15 @@ def test_tells_the_words_so_far(listen: Callable[..., VoskRecogniser]) -> None:
     assert recogniser.partial() == ""
     recogniser.begin()
     assert recogniser.partial() == ""
-    sound = tones(spoken("what tip for half inch plate"))
+    whole = "what tip for half inch plate"
+    sound = tones(spoken(whole)) + 2 * tones([])  # the last words come a second later
     told = []
     for at in range(0, len(sound), 6400):
         recogniser.accept(sound[at : at + 6400])
         told.append(recogniser.partial())
-    assert "what tip" in told
-    assert told[-1] == "what tip for half inch plate"
-    assert recogniser.finish().text == "what tip for half inch plate"
+    assert any(whole.startswith(text) for text in told if text not in ("", whole))
+    assert told[-1] == whole
+    assert recogniser.finish().text == whole
 
 
 def test_says_when_the_speaker_seems_to_have_finished(
