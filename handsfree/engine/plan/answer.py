@@ -39,6 +39,7 @@ from handsfree.values import (
     TipBox,
 )
 
+LONGEST_PIECE = 120.0  # feet: no bar or pipe comes longer
 MOST_CUTS = 1000  # of one kind: more was most likely heard wrongly
 _ACCESS = {
     Position.FLAT: Access.BENCH,
@@ -90,6 +91,9 @@ def planned(request: Request, rig: Rig, box: TipBox) -> CutPlan | Answer | Quest
     section = section_of(piece, length)
     if section is None:
         return _unplanned(request)
+    off = request.piece_length
+    if off is not None and not 0 < float(off.m_as("ft")) <= LONGEST_PIECE:
+        return Question(request, "length", "How long is the piece that comes off?", again=True)
     if request.mitre is not None and not _can_be_mitred(section, request.mitre):
         return Question(
             request,

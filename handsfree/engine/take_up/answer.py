@@ -165,7 +165,20 @@ def _taken(best: Chosen, names: Sequence[str]) -> str:
         return "No tip here cuts any of it."
     if len(used) == 1:
         return f"Take {names[used[0]]}."
-    return f"Take two, {names[used[0]]} and {names[used[1]]}."
+    return f"Take two, {_together([names[tip] for tip in used])}."
+
+
+def _together(names: Sequence[str]) -> str:
+    """One or two tips in few words: "number fifty six and forty drill tips"."""
+    drills = [name.removeprefix("a number ").removesuffix(" drill tip") for name in names]
+    stamps = [name.removeprefix("the tip stamped ") for name in names]
+    if len(names) == 1:
+        return names[0]
+    if all(drill != name for drill, name in zip(drills, names, strict=True)):
+        return f"number {' and '.join(drills)} drill tips"
+    if all(stamp != name for stamp, name in zip(stamps, names, strict=True)):
+        return f"the tips stamped {' and '.join(stamps)}"
+    return " and ".join(names)
 
 
 def _goings(best: Chosen, tried: Sequence[Sequence[Trial]]) -> list[str]:
@@ -205,13 +218,13 @@ def _next_best(
     if not used:
         return []
     more = round((sum(other.time) - sum(best.time)) / 2 / 60)
-    named = f"Next best, {' and '.join(used)}"
+    named = f"Next best, {_together(used)}"
     if other.refused > best.refused:
         lost = other.refused - best.refused
         return [f"{named}: it leaves {whole(lost)} more uncut."]
     amount = min(abs(more), 999)
     minutes = f"{whole(amount)} minute{'s' if amount > 1 else ''}"
-    rougher = ", but more of it leaned or woven" if _worse(other, best, tried) else ""
+    rougher = ", but rougher" if _worse(other, best, tried) else ""
     if more > 0:
         return [f"{named}: {minutes} more{rougher}."]
     if more < 0:

@@ -28,10 +28,12 @@ from handsfree.values import (
     Request,
     Rig,
     Shape,
+    Store,
     Surface,
     Task,
     TipBox,
     TipOnHand,
+    Wanted,
 )
 
 LENGTHS = st.one_of(
@@ -69,6 +71,26 @@ AMOUNTS = st.one_of(
     st.floats(0, 500).map(lambda value: registry.Quantity(value, "cfh")),
     st.just(registry.Quantity(1.0, "kg")),
 )
+WEIGHTS = st.none() | st.floats(-10, 900).map(lambda value: registry.Quantity(value, "lb"))
+STORES = st.builds(
+    Store,
+    gas=st.sampled_from(["oxygen", "fuel"]),
+    cylinders=st.integers(-1, 40),
+    gauge=st.none() | st.floats(-10, 6000).map(psi),
+    content=st.none() | st.floats(-1, 900).map(lambda value: registry.Quantity(value, "ft**3")),
+    temperature=st.none()
+    | st.floats(-100, 300).map(lambda value: registry.Quantity(value, "degF")),
+    gross=WEIGHTS,
+    tare=WEIGHTS,
+)
+WANTED = st.builds(
+    Wanted,
+    piece=PIECES | MILD,
+    count=st.integers(0, 2000),
+    length=st.none() | LENGTHS,
+    access=st.none() | st.sampled_from(list(Access)),
+    done=st.integers(0, 5),
+)
 REQUESTS = st.builds(
     Request,
     about=st.sampled_from(list(About)),
@@ -99,6 +121,8 @@ REQUESTS = st.builds(
     cut_length=st.none() | LENGTHS,
     piece_length=st.none() | LENGTHS,
     mitre=st.none() | st.floats(-90, 90).map(degrees),
+    stores=st.lists(STORES, max_size=2).map(tuple),
+    wanted=st.lists(WANTED, max_size=3).map(tuple),
 )
 BOXES = st.builds(
     TipBox,

@@ -200,6 +200,16 @@ def test_the_weight_of_a_piece_follows_its_length() -> None:
     assert any("Rigging" in line for line in reply.cautions)
 
 
+@pytest.mark.parametrize("length", [0, -2, 500])
+def test_a_piece_that_cannot_be_that_long_is_asked_again(length: float) -> None:
+    reply = ask(FOUR_INCH, piece_length=feet(length), mitre=degrees(45))
+    assert isinstance(reply, Question) and reply.again
+
+
+def test_a_gauge_that_is_not_listed_is_no_fault_beside_a_thickness() -> None:
+    assert plan(Piece(thickness=inches(0.5), gauge=99)).cuts
+
+
 def test_steel_burnt_out_is_the_kerf_through_the_section() -> None:
     """A 4 in schedule 40 wall has 3.17 in2: at 0.0495 in of kerf, 0.0446 lb."""
     found = plan(FOUR_INCH)
