@@ -131,7 +131,8 @@ export function makeDrawing(page) {
       node.firstChild.textContent = sentence(shownOf(value));
       node.querySelector("small").textContent = underOf(value);
       node.dataset.option = value.name ?? shownOf(value);
-      node.setAttribute("aria-label", `${saidOf(value)}. Use.`);
+      const names = [shownOf(value), underOf(value), saidOf(value), "use"].filter(Boolean);
+      node.setAttribute("aria-label", [...new Set(names)].join(", "));
       for (const [name, word, by] of [["less", wheel.words[0], -1], ["more", wheel.words[1], 1]]) {
         const small = named(name).querySelector("small");
         if (small) small.textContent = near(by);

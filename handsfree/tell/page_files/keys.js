@@ -54,8 +54,7 @@ export function onKeys(page) {
     else if (meaning === "next") {
       page.turn(1);
       page.press("next");
-    } else if (meaning === "back" && page.hasHelper() && page.atFirst()) page.press("back");
-    else if (meaning === "back") page.turn(-1);
+    } else if (meaning === "back") page.turnBack();
     else if (meaning === "confirm" && page.isAsked()) page.press("confirm");
     else if (meaning === "confirm") page.ask();
     else return false;

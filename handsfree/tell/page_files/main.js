@@ -9,7 +9,7 @@ import { onKeys } from "./keys.js";
 import { ask, openLink, press, speak } from "./link.js";
 import { drawNow, earWords } from "./now.js";
 import { startFrom } from "./pick.js";
-import { onPress, screenChanged } from "./press.js";
+import { onPress, onSlide, screenChanged } from "./press.js";
 import { isMeasured, measureScreen, reading } from "./scale.js";
 import { makeSetup } from "./setup.js";
 import { beyondReadBack, cutText, drawScreen, screensOf } from "./sheet.js";
@@ -296,6 +296,11 @@ function drawSheet() {
   content.replaceChildren();
   const goal = reading();
   shown.screens = reply ? screensOf(reply, content, screen.mm, goal.millimetres) : [];
+  const faults = link.notice?.faults ?? [];
+  if (faults.length && reply) {
+    const items = faults.map(({ sentence: said }) => said);
+    shown.screens.push(...cutText({ title: "Faults", items }, content));
+  }
   shown.screens.push({ menu: true });
   shown.index = Math.min(shown.index, shown.screens.length - 1);
   const now = shown.screens[shown.index];
@@ -327,7 +332,10 @@ function rowOf(reply) {
     return [flow.ask, ...(runs() ? [talk()] : [flow.door("type", () => page.openType())]),
       { text: "More", name: "menu", act: openMenu }];
   }
-  if (runs()) return [talk(), turner("Next", "next", 1), flow.ask];
+  if (runs()) {
+    const next = turner("Next", "next", 1, { held: turnBack, small: "hold: back" });
+    return [talk(), next, flow.ask];
+  }
   return [turner("Back", "back", -1), turner("Next", "next", 1), flow.ask];
 }
 
@@ -369,6 +377,12 @@ function turn(by) {
   draw();
 }
 
+/** Back one screen; from the first one to the reply before, which a running helper remembers. */
+function turnBack() {
+  if (shown.index === 0 && runs()) pressKey("back");
+  else turn(-1);
+}
+
 onKeys({
   nav,
   mode: () => modes.at(-1),
@@ -376,11 +390,11 @@ onKeys({
   wheel: () => wheel,
   hasHelper: runs,
   isAsked: () => runs() && told()?.kind === "question",
-  atFirst: () => shown.index === 0,
   focused: (node) => sayAloud(null, node.dataset.said),
   press: pressKey,
   back,
   turn,
+  turnBack,
   turnLines: (by) => drawing.turnLines(modes.at(-1), by),
   ask: flow.openShape,
   type: page.openType,
@@ -398,6 +412,20 @@ function heldDown() {
   else if (!picking) flow.openShape();
 }
 onPress(content, tapped, { held: heldDown });
+
+/** A sheet that is slid to the right goes back, to the left on. */
+let slid = 0;
+onSlide(content, () => screen.mm, {
+  across: true,
+  by: (steps) => (slid = steps),
+  lifted: () => {
+    const lines = modes.at(-1)?.lines;
+    if (lines) drawing.turnLines(modes.at(-1), slid > 0 ? -1 : 1);
+    else if (picking || !slid) return;
+    else if (slid > 0) turnBack();
+    else turn(1);
+  },
+});
 
 // A keyboard that slides in changes the room too; the line that is being typed must stay.
 addEventListener("resize", () => (modes.at(-1)?.type ? (screen = measureScreen()) : draw()));

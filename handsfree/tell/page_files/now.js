@@ -38,13 +38,15 @@ export function drawNow(notice, silence) {
   say(at("now-words"), [loudness, heard || notice.advice || offer].filter(Boolean).join(". "));
 }
 
+/** What fails, in its first sentence; what to do about it is on the sheet's screen of faults. */
 function drawFaults(faults) {
   const node = at("faults");
-  const text = faults.map(({ sentence }) => sentence).join("\n");
+  const first = faults.map(({ sentence }) => sentence.split(/(?<=[.!?]) /)[0]);
+  const text = first.join("\n");
   node.hidden = !faults.length;
   if (node.dataset.text === text) return;
   node.dataset.text = text;
-  node.replaceChildren(...faults.map(({ sentence }) => make("li", { text: sentence })));
+  node.replaceChildren(...first.map((sentence) => make("li", { text: sentence })));
 }
 
 /** A time as it runs down: minutes and seconds, hours where there are any. */

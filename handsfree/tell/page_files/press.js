@@ -52,13 +52,15 @@ export function onPress(node, act, { repeat = null, held = null, holdMs = SIZES.
 
 /**
  * Lets a slide on `node` turn something: `by(steps)` tells how many steps right or up it is from
- * where it began, `lifted` when it is lifted, `cancelled` when the device took it away.
+ * where it began, `lifted` when it is lifted, `cancelled` when the device took it away. Only right
+ * and left count when it goes `across`; `mm` gives the pixels of a millimetre.
  */
-export function onSlide(node, mm, { by, lifted, cancelled }) {
+export function onSlide(node, mm, { by, lifted, cancelled = () => {}, across = false }) {
   let from = null;
   let began = null;
   let steps = 0;
   node.addEventListener("pointerdown", (event) => {
+    if (event.target.closest("input")) return; // a line that is being typed is marked by sliding
     from = { x: event.clientX, y: event.clientY };
     began = drawing;
     steps = 0;
@@ -68,7 +70,7 @@ export function onSlide(node, mm, { by, lifted, cancelled }) {
   node.addEventListener("pointermove", (event) => {
     if (!from) return;
     const [x, y] = [event.clientX - from.x, from.y - event.clientY];
-    const far = (Math.abs(x) > Math.abs(y) ? x : y) / mm;
+    const far = (across || Math.abs(x) > Math.abs(y) ? x : y) / mm();
     if (!node.dataset.slides && Math.abs(far) < SIZES.SLIDE_FROM_MM) return;
     node.dataset.slides = "yes";
     node.classList.add("held");

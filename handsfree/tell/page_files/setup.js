@@ -101,6 +101,8 @@ export function makeSetup(page, device) {
         const keys = Object.entries(CHOICES.keys).filter(([, meant]) => meant === meaning);
         return `${sentence(keys.map(([key]) => KEY_NAMES[key] ?? key).join(", "))}: ${does}.`;
       }),
+      "By touch: tap a sheet for the next screen, slide it to the right for the one before; on a "
+        + "phone hold it to ask.",
       "On a wheel up, right and page up are more; down, left and page down are less.",
     ],
   });

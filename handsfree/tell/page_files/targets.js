@@ -65,7 +65,7 @@ export function drawTargets(nav, list, columns, mm) {
     if (target.verb) node.append(make("span", { className: "verb", text: target.verb }));
     node.dataset.target = target.name ?? target.text;
     if (target.said) node.dataset.said = target.said;
-    if (target.slide) onSlide(node, mm, target.slide);
+    if (target.slide) onSlide(node, () => mm, target.slide);
     if (target.talk) target.talk(node);
     else onPress(node, target.act, target);
     nav.append(node);
