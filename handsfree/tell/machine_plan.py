@@ -61,6 +61,7 @@ def development_record(development: Development) -> Plain:
                 "clock": line.clock,
                 "along_in": _number(float(line.along.m_as("in"))),
                 "height_in": _number(float(line.height.m_as("in"))),
+                "metal_in": None if line.metal is None else _number(float(line.metal.m_as("in"))),
             }
             for line in development.ordinates
         ],

@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from handsfree.tell.paper_plan import plan_lines, take_up_lines
+from handsfree.tell.paper_plan import metal_lines, plan_lines, take_up_lines
 from handsfree.values import Status, Told
 
 WIDTH = 92
@@ -33,6 +33,8 @@ def _lines(told: Told) -> Iterator[str]:
     yield from _figures(told)
     if told.plan is not None and told.about != "gas":
         yield from plan_lines(told.plan)
+        if told.development is not None:
+            yield from metal_lines(told.development)
     if told.take_up is not None:
         yield from take_up_lines(told.take_up)
     if told.kind == "answer":

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from handsfree.tell.wording_plan import span_told
-from handsfree.values import CutPlan, PlannedCut, TakeUp
+from handsfree.values import CutPlan, Development, PlannedCut, TakeUp
 
 
 def plan_lines(plan: CutPlan) -> Iterator[str]:
@@ -16,6 +16,16 @@ def plan_lines(plan: CutPlan) -> Iterator[str]:
         cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
         yield f"  {'  '.join(cells)}".rstrip()
     yield f"  {plan.freed} is cut last; the kerf takes {_pounds(plan)} lb of steel"
+
+
+def metal_lines(development: Development) -> Iterator[str]:
+    """How deep the steel is under an upright jet, hour by hour over the upper half."""
+    found = [
+        f"{line.clock:g}: {float(line.metal.m_as('in')):.2f}"
+        for line in development.ordinates
+        if line.metal is not None and line.clock == int(line.clock)
+    ]
+    yield f"  inches of steel under an upright jet, by the clock: {', '.join(found)}"
 
 
 def _row(cut: PlannedCut) -> tuple[str, ...]:

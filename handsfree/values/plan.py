@@ -121,11 +121,14 @@ class Ordinate:
         clock: its place as hours on a clock face that looks along the piece, 12 at the top.
         along: its distance round from twelve o'clock, clockwise.
         height: how far the cut lies from the square line through its nearest point.
+        metal: along a jet held upright over that place, leaned as the mitre is; None from three to
+            nine o'clock, where such a jet only grazes or never comes.
     """
 
     clock: float
     along: Quantity
     height: Quantity
+    metal: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

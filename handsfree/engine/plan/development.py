@@ -7,8 +7,9 @@ wrapped round the piece marks one; a mitre to a wave; a stub that sits on a larg
 import math
 from collections.abc import Callable
 
+from handsfree.engine.plan.round_wall import at_clock
 from handsfree.engine.plan.shapes import Section
-from handsfree.units import inches
+from handsfree.units import Quantity, inches
 from handsfree.values import Development, Ordinate
 
 LINES = 48  # ordinates round the piece: three to each of the sixteen that the trade lays out
@@ -56,7 +57,7 @@ def mitre(section: Section, degrees: float) -> Development | None:
         name=name,
         outside=inches(outside),
         wrap=inches(wrap(outside)),
-        ordinates=_ordinates(outside, lambda angle: mitre_height(outside, degrees, angle)),
+        ordinates=_ordinates(section, lambda angle: mitre_height(outside, degrees, angle), degrees),
     )
 
 
@@ -69,19 +70,27 @@ def saddle(section: Section, header: float) -> Development | None:
         name=f"{section.name or 'round'}, saddle on {header:g} in",
         outside=inches(outside),
         wrap=inches(wrap(outside)),
-        ordinates=_ordinates(outside, lambda angle: saddle_height(outside, header, angle)),
+        ordinates=_ordinates(section, lambda angle: saddle_height(outside, header, angle)),
     )
 
 
-def _ordinates(outside: float, height: Callable[[float], float]) -> tuple[Ordinate, ...]:
+def _ordinates(
+    section: Section, height: Callable[[float], float], lean: float = 0.0
+) -> tuple[Ordinate, ...]:
     return tuple(
         Ordinate(
             clock=12 * place / LINES or 12.0,
-            along=inches(wrap(outside) * place / LINES),
+            along=inches(wrap(2 * section.radius) * place / LINES),
             height=inches(height(360 * place / LINES)),
+            metal=_metal(section, 12 * place / LINES, lean),
         )
         for place in range(LINES)
     )
+
+
+def _metal(section: Section, clock: float, lean: float) -> Quantity | None:
+    found = at_clock(section.radius, section.bore, clock, lean)
+    return inches(found) if found else None
 
 
 def balance_of_mitred_stub(

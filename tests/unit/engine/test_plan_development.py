@@ -45,3 +45,17 @@ def test_a_branch_larger_than_its_header_has_no_line() -> None:
     found = development.saddle(PIPE, 4.5)
     assert found is not None
     assert max(line.height.m_as("in") for line in found.ordinates) == pytest.approx(2.25)
+
+
+def test_steel_under_an_upright_jet_deepens_from_twelve_to_three_o_clock() -> None:
+    """4 in schedule 40, wall 0.237; leaned with a mitre it is deeper by 1 / cos."""
+    square, leaned = development.mitre(PIPE, 0), development.mitre(PIPE, 45)
+    assert square is not None and leaned is not None
+    by_hour = {line.clock: line.metal for line in square.ordinates}
+    metal = [by_hour[hour] for hour in (12.0, 1.0, 2.0)]
+    depths = [float(depth.m_as("in")) for depth in metal if depth is not None]
+    assert depths[0] == pytest.approx(0.237)
+    assert depths == sorted(depths) and len(depths) == 3
+    assert all(by_hour[hour] is None for hour in (3.0, 4.0, 6.0, 8.0, 9.0))
+    top = leaned.ordinates[0].metal
+    assert top is not None and top.m_as("in") == pytest.approx(0.237 * 2**0.5)
