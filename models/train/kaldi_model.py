@@ -3,6 +3,7 @@ r"""Writes a trained network as Kaldi's binary ``final.mdl``, the form that vosk
 A file is the mark ``\0B``, the transition model, the nnet3 network, its context and no priors.
 Batch normalisation and the input's mean and deviation are folded into the affine layers, so that
 the network is made of affine, rectified linear, no-op (sum) and log-softmax components alone.
+Weights are stored in 16 bits.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from models.train.features import BANDS
 from models.train.network import CARRIED, FIRST, STEPS
 from models.train.phones import BLANK, OUTPUTS, PHONES, POSITIONS, SILENCE_PHONE
 
+WIDE = 65535  # steps of a stored weight
 NORM_EPSILON = 1e-5  # PyTorch's default in BatchNorm1d
 # Transition probabilities of the topology. They take no part in decoding, because the graph carries
 # its own weights; Kaldi only wants them to sum to one.
@@ -214,8 +216,12 @@ def _ints(values: Sequence[int]) -> bytes:
 
 
 def _matrix(values: np.ndarray) -> bytes:
+    """Kaldi's compressed form of 16 bits: the least value, the span, the size, whole steps."""
     rows, columns = values.shape
-    return _token("FM") + _int(rows) + _int(columns) + values.astype("<f4").tobytes()
+    low = float(np.float32(values.min()))
+    span = max(float(np.float32(values.max() - low)), 1e-30)
+    steps = np.clip(np.rint((values - low) / span * WIDE), 0, WIDE).astype("<u2")
+    return _token("CM2") + struct.pack("<ffii", low, span, rows, columns) + steps.tobytes()
 
 
 def _vector(values: Sequence[float] | np.ndarray) -> bytes:

@@ -17,7 +17,7 @@ from models.train.phones import OUTPUTS
 
 SUBSAMPLING = 3
 STEPS = (1, 1, 1, 3, 3, 3, 3, 3, 3, 3, 3, 3)
-WIDTH, NARROW = 512, 128
+WIDTH, NARROW = 768, 128
 FIRST = 2  # frames that the first layer sees on each side
 CONTEXT = FIRST + sum(STEPS)  # frames seen on each side by the whole network
 CARRIED = 0.66  # how much of a block's input is added to its output
@@ -48,10 +48,7 @@ class Network(nn.Module):
 
     def forward(self, features: torch.Tensor, offset: int = 0) -> torch.Tensor:
         """Logits of the frames ``offset``, ``offset + 3``, ... of each row."""
-        x = (features - self.mean) / self.deviation
-        edge = self.context
-        x = torch.cat([x[:, :1].expand(-1, edge, -1), x, x[:, -1:].expand(-1, edge, -1)], 1)
-        x = F.relu(_normed(_taps(x, self.first, 1), self.first_norm))
+        x = F.relu(_normed(taps(self.framed(features), self.first, 1), self.first_norm))
         coarse = False
         for step, squeeze, spread, norm in zip(
             self.steps, self.squeeze, self.spread, self.norm, strict=True
@@ -59,15 +56,21 @@ class Network(nn.Module):
             if step == SUBSAMPLING and not coarse:
                 x, coarse = x[:, offset::SUBSAMPLING], True
             d = step // SUBSAMPLING if coarse else step
-            y = F.relu(_normed(_taps(_taps(x, squeeze, d), spread, d), norm))
+            y = F.relu(_normed(taps(taps(x, squeeze, d), spread, d), norm))
             if self.training and self.dropout:
                 keep = torch.rand(y.shape[0], 1, y.shape[2], device=y.device) - 0.5
                 y = y * (1 + 4 * self.dropout * keep).to(y.dtype)
             x = CARRIED * x[:, d:-d] + y
         return self.out(x).float()
 
+    def framed(self, features: torch.Tensor) -> torch.Tensor:
+        """Normalised features with their first and last frame repeated over the context."""
+        x = (features - self.mean) / self.deviation
+        edge = self.context
+        return torch.cat([x[:, :1].expand(-1, edge, -1), x, x[:, -1:].expand(-1, edge, -1)], 1)
 
-def _taps(x: torch.Tensor, conv: nn.Module, dilation: int) -> torch.Tensor:
+
+def taps(x: torch.Tensor, conv: nn.Module, dilation: int) -> torch.Tensor:
     """A one-dimensional convolution in [B, T, C] layout, as one matrix product."""
     weight, bias = conv.weight, conv.bias
     assert isinstance(weight, torch.Tensor)

@@ -1,13 +1,15 @@
 """Noise of a torch shop, made anew for each utterance on the device, steady and unsteady.
 
 Jet hiss and flame roar (shaped noise), compressor and grinder (harmonics that wander), hammer blows
-(rings set off at random), wind (slow low rumble) and recorded sounds. All levels move: a slow
-random walk, bursts that come and go, or beats. Each function gives rows [B, N] of about unit power.
+(rings set off at random), wind (slow low rumble), recorded sounds and babble. All levels move: a
+slow random walk, bursts that come and go, or beats. Each function gives rows [B, N] of about unit
+power.
 """
 
 from __future__ import annotations
 
 import math
+import random
 
 import torch
 from torch import Tensor
@@ -48,9 +50,9 @@ def wandering(rows: int, count: int, device: torch.device | str) -> Tensor:
     raw = torch.randn(rows, 1, points, device=device)
     slow = torch.nn.functional.avg_pool1d(raw, 7, 1, 3, count_include_pad=False) * 2.2
     walk = torch.where(speed < 0.6, slow, raw)
-    decibels = walk[:, 0] * uniform(rows, 0, 7, device) * chance(rows, 0.6, device)
-    bursts = (slow[:, 0] > torch.randn(rows, 1, device=device) * 0.7).float()
-    hidden = chance(rows, 0.2, device) * uniform(rows, 6, 30, device)
+    decibels = walk[:, 0] * uniform(rows, 0, 8, device) * chance(rows, 0.65, device)
+    bursts = (walk[:, 0] > torch.randn(rows, 1, device=device) * 0.7).float()
+    hidden = chance(rows, 0.3, device) * uniform(rows, 6, 35, device)
     decibels = decibels - hidden * bursts
     curve = torch.nn.functional.interpolate(
         decibels[:, None], size=count, mode="linear", align_corners=True
@@ -58,7 +60,7 @@ def wandering(rows: int, count: int, device: torch.device | str) -> Tensor:
     level: Tensor = 10 ** (curve / 20)
     time = torch.arange(count, device=device)[None] / SAMPLE_RATE
     beat = torch.sin(2 * math.pi * uniform(rows, 0.4, 14, device) * time)
-    return level * (1 + chance(rows, 0.25, device) * 0.85 * beat)
+    return level * (1 + chance(rows, 0.3, device) * uniform(rows, 0.3, 0.95, device) * beat)
 
 
 def shaped_noise(rows: int, count: int, size: int, places: Tensor) -> Tensor:
@@ -86,7 +88,7 @@ def machine_tones(rows: int, count: int, device: torch.device | str) -> Tensor:
     phase = 2 * math.pi * base * (time * slide + sway)
     fall = uniform(rows, 0, 1.5, device)
     tones = torch.zeros(rows, count, device=device)
-    for k in range(1, 15):
+    for k in range(1, 25):
         size = torch.rand(rows, 1, device=device) * k**-fall * (k * base < 7600)
         tones = tones + size * torch.sin(k * phase + uniform(rows, 0, 6.3, device))
     return unit(tones)
@@ -109,31 +111,63 @@ def blows(rows: int, count: int, size: int, device: torch.device | str) -> Tenso
     return unit(torch.fft.irfft(spectrum, size)[:, :count])
 
 
-def recorded(rows: int, count: int, sounds: Tensor) -> Tensor:
-    """Stretches of recorded sound, each played faster or slower."""
+def recorded(rows: int, count: int, size: int, places: Tensor, sounds: Tensor) -> Tensor:
+    """Stretches of recorded sound, faster or slower, in a random smooth colour; at times two."""
     device = sounds.device
-    speed = torch.exp(uniform(rows, -0.5, 0.5, device))
-    start = torch.rand(rows, 1, device=device) * len(sounds)
-    place = (start + torch.arange(count, device=device)[None] * speed).long() % len(sounds)
-    return unit(sounds[place].float() + 1e-3 * torch.randn(rows, count, device=device))
+    at = torch.arange(count, device=device)[None]
+    heard = torch.zeros(rows, count, device=device)
+    for share in (1.0, 0.4):
+        speed = torch.exp(uniform(rows, -0.5, 0.5, device))
+        start = torch.rand(rows, 1, device=device) * len(sounds)
+        stretch = sounds[(start + at * speed).long() % len(sounds)].float()
+        heard = heard + stretch * chance(rows, share, device) * uniform(rows, 0.3, 1, device)
+    colour = 10 ** (smooth_curves(rows, 4, 3.5, places) / 20)
+    heard = torch.fft.irfft(torch.fft.rfft(heard, size) * colour, size)[:, :count]
+    return unit(heard + 1e-3 * torch.randn(rows, count, device=device))
 
 
-def shop_noise(rows: int, count: int, size: int, places: Tensor, sounds: Tensor | None) -> Tensor:
-    """A mixture for each row; ``size`` is the FFT size, at least ``count`` + 6000."""
-    device = places.device
+def babble(speech: Tensor) -> Tensor:
+    """Three to eight of the batch's talkers at once, each as loud as he likes."""
+    rows, count = speech.shape
+    mixed = torch.zeros_like(speech)
+    for _ in range(random.randint(3, 8)):
+        other = speech.roll(random.randint(1, max(1, rows - 1)), 0)
+        mixed = mixed + other.roll(random.randint(0, count), 1) * uniform(
+            rows, 0.2, 1, speech.device
+        )
+    return unit(mixed + torch.randn_like(mixed))
+
+
+def shop_noise(speech: Tensor, size: int, places: Tensor, sounds: Tensor | None) -> Tensor:
+    """A mixture for each row; ``size`` is the FFT size, at least the samples + 6000."""
+    device, (rows, count) = speech.device, speech.shape
     noise = shaped_noise(rows, count, size, places) * wandering(rows, count, device)
-    noise = noise * chance(rows, 0.8, device)
-    second = torch.randperm(rows, device=device)[: max(1, rows // 4)]
-    other = shaped_noise(len(second), count, size, places) * wandering(len(second), count, device)
-    noise = noise.index_add(0, second, other * uniform(len(second), 0.2, 1.2, device))
-    some = torch.randperm(rows, device=device)[: max(1, rows // 4)]
-    tones = machine_tones(len(some), count, device) * wandering(len(some), count, device)
-    noise = noise.index_add(0, some, tones * uniform(len(some), 0.3, 1.5, device))
-    some = torch.randperm(rows, device=device)[: max(1, rows // 5)]
-    hits = blows(len(some), count, size, device)
-    noise = noise.index_add(0, some, hits * uniform(len(some), 0.3, 1.6, device))
+    noise = noise * chance(rows, 0.75, device)
+
+    def some(share: float) -> Tensor:
+        return torch.randperm(rows, device=device)[: max(1, int(rows * share))]
+
+    def added(noise: Tensor, at: Tensor, sound: Tensor, low: float, high: float) -> Tensor:
+        """At times the sound replaces what was there before."""
+        alone = torch.ones(rows, 1, device=device)
+        alone[at] = 1 - chance(len(at), 0.4, device)
+        return (noise * alone).index_add(0, at, sound * uniform(len(at), low, high, device))
+
+    at = some(0.25)
+    other = shaped_noise(len(at), count, size, places) * wandering(len(at), count, device)
+    noise = noise.index_add(0, at, other * uniform(len(at), 0.2, 1.2, device))
+    at = some(0.22)
+    tones = machine_tones(len(at), count, device) * wandering(len(at), count, device)
+    noise = added(noise, at, tones, 0.3, 1.5)
+    at = some(0.18)
+    noise = added(noise, at, blows(len(at), count, size, device), 0.3, 1.6)
     if sounds is not None:
-        some = torch.randperm(rows, device=device)[: max(1, int(rows * 0.3))]
-        heard = recorded(len(some), count, sounds) * uniform(len(some), 0.4, 2, device)
-        noise = noise.index_add(0, some, heard)
+        at = some(0.4)
+        heard = recorded(len(at), count, size, places, sounds)
+        heard = heard * torch.where(
+            torch.rand(len(at), 1, device=device) < 0.3, wandering(len(at), count, device), 1.0
+        )
+        noise = added(noise, at, heard, 0.4, 2)
+    at = some(0.13)
+    noise = added(noise, at, babble(speech[at]), 0.4, 1.6)
     return unit(noise + 1e-4 * torch.randn(rows, count, device=device))

@@ -17,6 +17,17 @@ import yaml
 
 HERE = Path(__file__).resolve().parent
 GRAMMAR = HERE.parents[1] / "grammar"
+DIGITS = tuple("zero one two three four five six seven eight nine".split())  # noqa: SIM905
+TEENS = tuple(
+    "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()  # noqa: SIM905
+)
+TENS = tuple("twenty thirty forty fifty sixty seventy eighty ninety".split())  # noqa: SIM905
+NUMBERS = (
+    *DIGITS, *DIGITS, *TEENS, *TEENS, *TENS, *TENS,
+    "hundred", "thousand", "oh", "nought", "point", "half", "quarter", "quarters", "third",
+    "eighth", "eighths", "sixteenth", "sixteenths",
+)  # fmt: skip
+CALL = ["helper", "come", "in"]
 _TOKEN = re.compile(r"<\w+>|/[\d.]+/|\{[^}]*\}|[()\[\]|+*?]|[a-z'][a-z'-]*")
 Node = tuple[str, object]
 
@@ -147,27 +158,54 @@ class Texts:
         self.general = list(table)
         self.trade = trade
         self.samplers = [Sampler(phrase_rules(), "top")]
+        self.numbers = [word for word in NUMBERS if word in self.known]
         if "utterance" in grammar_rules():
-            self.samplers.append(Sampler(grammar_rules(), "utterance"))
+            self.samplers += [
+                Sampler(grammar_rules(), "utterance", evenness) for evenness in (0.0, 0.5)
+            ]
 
     def draw(self, random: Random) -> list[str]:
         """One text of 1 to 14 words."""
         kind = random.random()
-        if kind < 0.42:
+        if kind < 0.36:
             for _ in range(20):
                 words = random.choice(self.samplers).draw(random)
+                if words[:3] == CALL and random.random() < 0.85:  # else one request in three
+                    words = words[3:]
                 if 1 <= len(words) <= 14 and self.known.issuperset(words):
                     return words
-        if kind < 0.66:
+        if kind < 0.56:
+            return [word for word in self._numbers(random) if word in self.known] or ["one"]
+        if kind < 0.74:
             count = random.choice([1, 2, 2, 3, 3, 4, 4, 5, 6, 7, 8])
             return [
                 random.choice(self.trade) if random.random() < 0.65 else self._general(random)
                 for _ in range(count)
             ]
-        if kind < 0.92:
+        if kind < 0.94:
             count = random.choice([1, 1, 2, 3, 4, 5, 6, 7, 8, 9])
             return [self._general(random) for _ in range(count)]
         return [random.choice(self.trade)]
+
+    def _numbers(self, random: Random) -> list[str]:
+        """Numbers alone and in strings: those that are taken for one another side by side."""
+        kind, pick = random.random(), random.choice
+        if kind < 0.22:
+            return [pick(self.numbers)]
+        if kind < 0.38:
+            return [pick(DIGITS) for _ in range(random.randint(1, 6))]
+        if kind < 0.6:
+            return [pick(pick((TEENS, TENS, DIGITS))) for _ in range(random.randint(2, 5))]
+        if kind < 0.75:
+            tail = [pick(("inch", "inches", "millimetres", "mil", "gauge", "psi", "bar"))]
+            return [pick(TENS), pick(DIGITS[1:])] + (tail if random.random() < 0.5 else [])
+        if kind < 0.87:
+            middle = ["and"] if random.random() < 0.4 else []
+            rest = pick(([pick(TENS), pick(DIGITS[1:])], [pick(TEENS)], [pick(TENS)], []))
+            return [pick((*DIGITS[1:], "a")), "hundred", *(middle if rest else []), *rest]
+        return [pick((*DIGITS, *TEENS, *TENS)), pick(("by", "not", "point", "and", "or", "oh"))] + [
+            pick(self.numbers) for _ in range(random.randint(1, 3))
+        ]
 
     def _general(self, random: Random) -> str:
         """A general word; a word's chance falls with its rank, slowly."""

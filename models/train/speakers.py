@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from models.train.phones import HEARD, OUTPUT
+from models.train.sentences import TENS
 
 # What foreign speakers make of English sounds.
 HABITS = (
@@ -63,6 +64,8 @@ class Pronouncer:
             else:
                 us, gb, phones_us, phones_gb = self.table[word]
                 sound, phones = (gb, phones_gb) if british else (us, phones_us)
+            if not self.steady:
+                sound = stressed(word, sound, random)
             if flap:
                 sound = sound.replace("T", "t")
             if flat:
@@ -81,6 +84,26 @@ class Pronouncer:
         text = " ".join(said) + random.choice(["", "", ".", ".", "?", "!"])
         symbols = [c for c in text if c in self.symbols]
         return [0, *(self.symbols[c] for c in symbols), 0], heard, [0, *_sounds(symbols), 0]
+
+
+def stressed(word: str, sound: str, random: Random) -> str:
+    """Teens and tens as people stress them: FIFteen, fifTEEN, both; fif-TY, drawn out."""
+    if word.endswith("teen") or word.endswith("teenth") or word.endswith("teenths"):
+        first = sound.replace("ˌ", "1").replace("ˈ", "2")
+        way = random.random()
+        if way < 0.25:  # on the first syllable
+            return first.replace("1", "ˈ").replace("2", "ˌ")
+        if way < 0.5:  # on both
+            return first.replace("1", "ˈ").replace("2", "ˈ")
+        return sound
+    if word in TENS:
+        end = sound.rstrip("ː")
+        way = random.random()
+        if way < 0.15 and end[-2:] in ("Ti", "di", "ti"):  # each syllable by itself
+            return f"{end[:-2]}ˌt{end[-1]}"
+        if way < 0.3 and end.endswith("i"):  # drawn
+            return f"{end}ː"
+    return sound
 
 
 def _sounds(symbols: list[str]) -> list[int]:
@@ -156,5 +179,7 @@ class Speakers:
         mixed = (weights[:, None] * self.styles[chosen, row][:, part]).sum(0)
         push = random.uniform(0.9, 1.3 if voices > 1 else 1.15)
         mixed = self.mean[part] + (mixed - self.mean[part]) * push
-        noise = numbers.standard_normal(128) * self.spread[part] * random.choice([0, 0.1, 0.25])
+        noise = (
+            numbers.standard_normal(128) * self.spread[part] * random.choice([0, 0.1, 0.25, 0.35])
+        )
         return np.asarray(mixed + noise, np.float32)

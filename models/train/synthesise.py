@@ -107,6 +107,11 @@ def _plan(
     )
     jitter = units * torch.exp(0.15 * torch.randn_like(units))
     units = torch.where(torch.rand_like(units[:, :1]) < 0.4, jitter, units)
+    # Some speed up and slow down within a sentence.
+    at = torch.arange(units.shape[1], device=device)[None] / 12
+    sway = torch.sin(6.28 * (at * torch.rand_like(units[:, :1]) + torch.rand_like(units[:, :1])))
+    swayed = units * torch.exp(0.3 * torch.rand_like(units[:, :1]) * sway)
+    units = torch.where(torch.rand_like(units[:, :1]) < 0.35, swayed, units)
     whole = units.round().clamp(1, 60).long()
     # The first symbol keeps its length: cut short, it swallows the first word.
     whole = whole.masked_fill(padding, 0)
@@ -264,15 +269,23 @@ def save(speech: Speech, neural: int, to: Path) -> None:
     """Write the utterances in the form that training reads."""
     torch.save(
         {
-            "samples": torch.cat([s.cpu() for s in speech.samples]),
+            "samples": _joined(speech.samples),
             "lengths": torch.tensor([len(s) for s in speech.samples]),
-            "phones": torch.tensor([p for phones in speech.phones for p in phones]),
+            "phones": torch.from_numpy(np.concatenate([np.array(p) for p in speech.phones])),
             "phone_counts": torch.tensor([len(phones) for phones in speech.phones]),
             "sounds": torch.from_numpy(np.concatenate(speech.sounds)),
             "neural": neural,
         },
         to,
     )
+
+
+def _joined(samples: list[torch.Tensor]) -> torch.Tensor:
+    """All samples end to end: those on the GPU together first, then in one move."""
+    there = [s for s in samples if s.is_cuda]
+    here = [s for s in samples if not s.is_cuda]
+    parts = [torch.cat(there).cpu()] if there else []
+    return torch.cat([*parts, *here])
 
 
 def main() -> None:
