@@ -49,6 +49,7 @@ class Talk:
         change: the change of tips or rig that waits for a yes.
         choices: what the words may have meant, likeliest first, when that was asked about.
         last: the last request that was answered, for "what about half inch".
+        before: the talk as it stood when the doubt came up; a no goes back to it.
         converted: the conversion that was told just before, for "and three quarters".
     """
 
@@ -57,6 +58,7 @@ class Talk:
     choices: tuple[Request, ...] = ()
     last: Request | None = None
     converted: Request | None = None
+    before: "Talk | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +121,11 @@ def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Tal
             question = replace(understood, request=joined)
             return Talk(asked=question, last=talk.last), SayIt(question)
         case Between(question, choices):
-            return Talk(asked=question, choices=choices, last=talk.last), SayIt(question)
+            readings = tuple(_plainly(_joined(talk, choice) or choice) for choice in choices)
+            if question.request is not None:
+                question = replace(question, request=readings[0])
+            doubt = Talk(question, choices=readings, last=talk.last, before=talk.before or talk)
+            return doubt, SayIt(question)
         case Control():
             return talk, DoIt(understood)
         case Consent(given):
@@ -130,7 +136,7 @@ def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Tal
             meant = _chosen(talk, understood) or _joined(talk, understood) or understood
             if meant.about is About.HELP and (again := _put_again(talk)):
                 return talk, again
-            after, effect = _requested(replace(meant, follows=False, back_to_plain=()), sureness)
+            after, effect = _requested(_plainly(meant), sureness)
     return replace(after, last=_last(talk, effect), converted=_converted(effect)), effect
 
 
@@ -142,6 +148,11 @@ def is_open(talk: Talk) -> bool:
 def asked(talk: Talk, question: Question) -> Talk:
     """The talk once the engine has answered with a question."""
     return replace(talk, asked=question)
+
+
+def _plainly(request: Request) -> Request:
+    """A request that goes on from nothing any more."""
+    return replace(request, follows=False, back_to_plain=())
 
 
 def _put_again(talk: Talk) -> Effect | None:
@@ -201,7 +212,7 @@ def _consented(talk: Talk, given: bool, sureness: float) -> tuple[Talk, Effect]:
         if given and len(talk.choices) == 1:
             return _requested(talk.choices[0], sureness)
         if not given:
-            return Talk(), SayIt(NotUnderstood("", SAY_AGAIN))
+            return talk.before or Talk(), SayIt(NotUnderstood("", SAY_AGAIN))
         return talk, SayIt(NotUnderstood("", WHICH_ONE))
     if talk.change is not None:
         if given:

@@ -44,6 +44,7 @@ from handsfree.values import (
 )
 
 MISSES_ALLOWED: Final = 2
+CORRECTS: Final = ("no ", "i said ", "i meant ", "make that ", "correction ")
 WORKING: Final = "Working."
 NOT_COME: Final = "The answer did not come. Ask again."
 NOTHING_CHANGED: Final = "Nothing was changed."
@@ -113,11 +114,17 @@ def heard_listening(turns: Turns, event: TurnEvent, now: float) -> Turned:
 
 
 def heard_staying(turns: Turns, event: TurnEvent, now: float) -> Turned:
-    """Nobody called: only what is surely a request counts, talk passes without a sound."""
+    """Nobody called: only what is surely a request counts, talk passes without a sound.
+
+    A correction counts when it is not sure, too, and is asked about: what stands is wrong, and
+    silence would leave it standing.
+    """
     heard = as_a(Heard, event)
     if heard.called:
         return heard_listening(turns, event, now)
-    if not heard.words.text or _is_talk(heard.words) or heard.words.sureness < TAKE_FROM:
+    corrects = heard.words.text.startswith(CORRECTS)
+    sure_enough = ASK_FROM if corrects else TAKE_FROM
+    if not heard.words.text or _is_talk(heard.words) or heard.words.sureness < sure_enough:
         return _window_goes_on(turns, now)
     # No tick yet: it would be a sound for talk that only looked like a request.
     return _with_advice(*taken(turns, heard.words, Manner.STAYED, now), heard.advice)

@@ -6,6 +6,7 @@ from handsfree.dialogue.talk import (
     SURE_ENOUGH,
     SURE_OF_A_YES,
     AnswerIt,
+    Between,
     ConfirmFirst,
     DoIt,
     KeepIt,
@@ -211,6 +212,33 @@ def test_a_no_to_an_open_question_closes_it() -> None:
     talk, effect = step(Talk(asked=HOW_THICK), Consent(False))
     assert talk == Talk()
     assert isinstance(effect, SayIt)
+
+
+def test_a_doubtful_answer_fills_the_gap_that_was_asked_about_once_it_is_confirmed() -> None:
+    doubt = Between(Question(JUST_HALF, "reading", "Half?", ("yes", "no")), (JUST_HALF,))
+    talk, effect = step(Talk(asked=HOW_THICK), doubt, 0.6)
+    assert isinstance(effect, SayIt)
+    _, effect = step(talk, Consent(True), 0.95)
+    assert effect == AnswerIt(replace(SPEED, piece=HALF))
+
+
+def test_a_no_to_a_doubt_goes_back_to_the_question_before_it() -> None:
+    doubt = Between(Question(JUST_HALF, "reading", "Half?", ("yes", "no")), (JUST_HALF,))
+    waiting = Talk(asked=HOW_THICK)
+    talk, _ = step(waiting, doubt, 0.6)
+    talk, effect = step(talk, Consent(False), 0.95)
+    assert isinstance(effect, SayIt)
+    assert talk == waiting
+    _, effect = step(talk, JUST_HALF)
+    assert effect == AnswerIt(replace(SPEED, piece=HALF))
+
+
+def test_a_doubtful_correction_keeps_all_else_once_it_is_confirmed() -> None:
+    inch = replace(JUST_HALF, piece=Piece(thickness=inches(1)), follows=True)
+    doubt = Between(Question(inch, "reading", "One inch?", ("yes", "no")), (inch,))
+    talk, _ = step(Talk(last=SPEED_OF_HALF), doubt, 0.6)
+    _, effect = step(talk, Consent(True), 0.95)
+    assert effect == AnswerIt(replace(SPEED, piece=Piece(thickness=inches(1))))
 
 
 def test_one_of_two_readings_is_picked_by_its_place() -> None:

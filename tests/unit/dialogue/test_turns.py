@@ -390,6 +390,21 @@ def test_only_what_is_surely_heard_counts_as_a_follow_up(talk: Talk, words: Word
     assert (talk.state, talk.turns.until) == (State.STAYING, end)
 
 
+@pytest.mark.parametrize("text", ["no five eighths", "i said five eighths", "make that propane"])
+def test_a_correction_that_is_not_sure_is_taken_so_that_it_can_be_asked_about(
+    talk: Talk, text: str
+) -> None:
+    talk.answered()(Heard(Words(text, ASK_FROM)))
+    assert talk.state is State.WORKING
+    talk.reply(QUESTION)
+    assert talk.said == QUESTION.sentences
+
+
+def test_a_correction_that_was_hardly_heard_passes_as_talk(talk: Talk) -> None:
+    talk.answered()(Heard(Words("no five eighths", ASK_FROM - 0.01)))
+    assert talk.state is State.STAYING
+
+
 def test_a_follow_up_gets_its_tick_once_it_is_understood(talk: Talk) -> None:
     talk.answered()(Heard(Words("what about half inch", TAKE_FROM)))
     assert talk.tones == ()
