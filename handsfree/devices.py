@@ -12,7 +12,7 @@ from handsfree.hear.recogniser import Recogniser
 from handsfree.session import Session
 from handsfree.settings import cache_folder, user_folder
 from handsfree.shipped import shipped_folder
-from handsfree.tell.voice import Voice
+from handsfree.tell.voice import UNHURRIED_S, Voice
 from handsfree.values import Told, Words
 
 if TYPE_CHECKING:  # the page's libraries are loaded when it is served
@@ -92,7 +92,7 @@ def speak(sentences: Sequence[str], file: Path | None, aloud: bool, name: str | 
         VoiceError: the voice does not start.
         SoundError: the file cannot be written, or there is no loudspeaker.
     """
-    with Voice(store_folder=cache_folder() / "voice") as voice:
+    with Voice(store_folder=cache_folder() / "voice", patience_s=UNHURRIED_S) as voice:
         if file is not None:
             voice.write_wav(file, sentences)
         if aloud:

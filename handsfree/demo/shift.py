@@ -28,7 +28,7 @@ from handsfree.tell.page import page_app
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.page_server import PageServer
 from handsfree.tell.speaker import Speaker
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.tell.voice import UNHURRIED_S, Voice, VoiceSettings
 from handsfree.values import Heard, Key, Listening, Part, Samples, Told
 
 CUTTER: Final = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=140)
@@ -114,7 +114,7 @@ class _Shift:
         self._home = staging.home
         self._recordings = Recordings(staging.keep)
         self._voices = {
-            who: closing.enter_context(Voice(settings))
+            who: closing.enter_context(Voice(settings, patience_s=UNHURRIED_S))
             for who, settings in (("cutter", CUTTER), ("mate", MATE))
         }
         network = attention_network(None)
@@ -133,7 +133,9 @@ class _Shift:
         model = open_model(staging.model or shipped_folder(MODEL))
         self._site = Site(
             staging.home,
-            closing.enter_context(Voice(store_folder=cache_folder() / "voice")),
+            closing.enter_context(
+                Voice(store_folder=cache_folder() / "voice", patience_s=UNHURRIED_S)
+            ),
             load_spotter(model, network, cache_folder() / "graphs"),
             request_recogniser(self._session, staging.model),
             session=self._session,

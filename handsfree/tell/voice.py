@@ -36,6 +36,7 @@ PAUSE_S: Final = 0.25  # between sentences; the voice's own are 0.4 to 0.7 s, at
 TAIL_S: Final = 0.04
 SILENT: Final = 60  # of 32767: below it nothing is heard
 PATIENCE_S: Final = 2.0  # a sentence takes some 15 ms; a start 60 ms, and gets twice as long
+UNHURRIED_S: Final = 15.0  # where nobody waits for the answer on a ladder, and the machine is busy
 LONGEST_PIECE: Final = 400  # characters: the time to render grows with the square of the length
 REMEMBERED: Final = 64  # sentences kept in memory, for "say again"
 FASTER_BY: Final = 1.12  # one step of "slower" and "faster": some 12 words a minute

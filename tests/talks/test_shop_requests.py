@@ -15,6 +15,7 @@ from handsfree.values import (
     Answer,
     Control,
     Figure,
+    Noted,
     NotUnderstood,
     Question,
     Refusal,
@@ -45,6 +46,8 @@ def kind_of(reply: Reply) -> str:
             return "refusal"
         case NotUnderstood():
             return "not_understood"
+        case Noted():
+            return "noted"
 
 
 def amount(figure: Figure, unit: str) -> tuple[float, float]:
