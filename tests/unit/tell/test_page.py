@@ -4,6 +4,7 @@ import asyncio
 import json
 import threading
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,13 +12,26 @@ import httpx
 import pytest
 from starlette.applications import Starlette
 
+from handsfree.engine.answer import answer
 from handsfree.errors import TableError
-from handsfree.session import Session
-from handsfree.settings import Settings
 from handsfree.tell import page_sizes
 from handsfree.tell.page import page_app, page_files
 from handsfree.tell.page_board import PageBoard
-from handsfree.values import Key, Pressed, Status, Told, ToldFigure, Words
+from handsfree.values import (
+    About,
+    Answer,
+    Fuel,
+    Key,
+    Piece,
+    Pressed,
+    Request,
+    Rig,
+    Shape,
+    Status,
+    TipBox,
+    Told,
+    ToldFigure,
+)
 
 HOME = "http://127.0.0.1:8765"
 TOLD = Told(
@@ -307,11 +321,14 @@ def test_words_for_a_running_helper_are_queued_and_answered_by_the_board(board: 
 
 
 def test_the_picture_of_the_latest_answer_is_clean_svg_or_not_there(
-    app: Starlette, board: PageBoard, tmp_path: Path
+    app: Starlette, board: PageBoard
 ) -> None:
     assert call(app, "GET", "/sketch.svg").status_code == 404
-    told = Session(Settings(tmp_path)).take(Words("how do i cut a w twelve by twenty six"))
-    board.publish(told)
+    beam = Piece(shape=Shape.BEAM, designation="W12X26")
+    reply = answer(Request(About.CUT_ORDER, piece=beam, fuel=Fuel.ACETYLENE), Rig(), TipBox())
+    assert isinstance(reply, Answer)
+    assert reply.plan is not None
+    board.publish(replace(TOLD, plan=reply.plan))
     latest = call(app, "GET", "/latest").json()
     assert latest["told"]["picture"] is True
     picture = call(app, "GET", "/sketch.svg")
