@@ -17,6 +17,9 @@ DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 PHRASES = re.findall(
     r"^- (.+)$", README.split("Ten things to say:")[1].split("You need not")[0], re.MULTILINE
 )
+STEEL = re.findall(
+    r"^- (.+)$", README.split("## Real steel")[1].split("`--sketch")[0], re.MULTILINE
+)
 ANSWERED_BY_A_QUESTION: frozenset[str] = frozenset()
 
 
@@ -29,6 +32,14 @@ def test_every_phrase_of_the_readme_gets_its_answer(phrase: str, tmp_path: Path)
     reply = Session(Settings(tmp_path)).reply(Words(phrase))
     expected = Question if phrase in ANSWERED_BY_A_QUESTION else Answer
     assert isinstance(reply, expected), reply
+
+
+def test_every_request_about_real_steel_gets_its_answer(tmp_path: Path) -> None:
+    session = Session(Settings(tmp_path))
+    assert len(STEEL) >= 9
+    for phrase in STEEL:
+        reply = session.reply(Words(phrase))
+        assert isinstance(reply, Answer), (phrase, reply)
 
 
 def test_the_first_two_blocks_are_the_two_commands() -> None:
