@@ -60,7 +60,7 @@ def take_up_lines(take_up: TakeUp) -> Iterator[str]:
     head = ("", *(_tip(take_up, tip, taken) for tip in columns))
     rows = [
         (
-            f"{place}  {line[:30]}",
+            f"{place}. {line[:30]}",
             *(take_up.tips[tip].tried[place - 1].going.value for tip in columns),
         )
         for place, line in enumerate(take_up.lines, start=1)

@@ -48,7 +48,7 @@ def _lines(take_up: TakeUp) -> Iterator[str]:
             yield _text(x, y + 44, WORDS[tried.going], 26, "middle")
     for row, line in enumerate(take_up.lines):
         y = _TOP + CELL * (row + 0.5) + 10
-        yield _text(20, y, f"{row + 1}  {line[:_LETTERS]}", 30, "start")
+        yield _text(20, y, f"{row + 1}.  {line[:_LETTERS]}", 30, "start")
     for column in taken:
         yield (
             f'<rect x="{_LEFT + CELL * column + 4:g}" y="{_TOP - 105:g}" width="{CELL - 8:g}" '
