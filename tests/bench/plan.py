@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
-from handsfree.engine.plan import cuts, lies, order, sections
+from handsfree.engine.plan import cuts, lies, order, sections, strokes
 from handsfree.units import feet, inches
 from handsfree.values import (
     About,
@@ -41,7 +41,7 @@ PIECES = [
     Piece(thickness=inches(0.75)),
 ]
 CACHED: tuple[Callable[..., object], ...] = (
-    *(lies.lie, order.order, sections.listed_section, cuts._strokes, cuts._work),
+    *(lies.lie, order.order, sections.listed_section, strokes.strokes_of, cuts._work),
 )
 
 

@@ -7,17 +7,16 @@ Floats: inches, psi gauge, inches a minute, degrees, seconds, cubic feet.
 
 import functools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from handsfree.engine import gases, published, sheet, speed, tables
 from handsfree.engine.advice import sentences
 from handsfree.engine.figures import EDGE_START, EDGE_START_UP_TO
 from handsfree.engine.jobs import Means, loses_too_much
-from handsfree.engine.plan import round_wall
 from handsfree.engine.plan.lies import Lie
-from handsfree.engine.plan.order import Ordered, order, reason
 from handsfree.engine.plan.shapes import STEEL, Section, ring_area
+from handsfree.engine.plan.strokes import Stroke, strokes_of
 from handsfree.engine.saying import whole
 from handsfree.engine.tips import KnownTip
 from handsfree.engine.trust import weakest
@@ -29,7 +28,6 @@ from handsfree.values import (
     Fit,
     Fuel,
     PlannedCut,
-    Point,
     Shape,
     Span,
     Start,
@@ -41,7 +39,6 @@ Ends = tuple[float, float]
 THINNER = 0.8  # of the thickest, below which a face is leaned to match the setting
 PIERCE = (2.0, 4.0)  # times the preheat of an edge, from memory
 WOVEN_UP_TO = 4.0  # times the thickest plate listed for a bore: a solid is woven through so far
-_HALF_POINTS = 13
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,25 +56,6 @@ class Stopped:
     work: Work | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Stroke:
-    """One travel before its figures: where, through what, and what is said of it."""
-
-    part: str
-    start: Start
-    path: tuple[Point, ...]
-    jet: Point
-    length: float
-    thickness: float
-    deepest: float
-    deep_length: float
-    how: tuple[str, ...]
-    why: tuple[str, ...]
-    watch: tuple[str, ...]
-    slices: tuple[tuple[float, float], ...] = ()
-    closed_behind: bool = False
-
-
 def plan(
     lie: Lie, access: Access, means: Means, *, stretch: float = 1.0, pierced: bool = False
 ) -> CutPlan | Stopped:
@@ -90,7 +68,7 @@ def plan(
         stretch: how much longer the travel is than straight across: of a mitre.
         pierced: the first cut begins in the middle of the steel.
     """
-    strokes = _strokes(lie, access, stretch, pierced)
+    strokes = strokes_of(lie, access, stretch, pierced)
     found = _worked(lie.section, strokes, means)
     if isinstance(found, Stopped):
         return found
@@ -128,7 +106,7 @@ class Rough:
 
 def rough(lie: Lie, access: Access, means: Means) -> Rough | Stopped:
     """The figures of a plan without its words, ten times faster; arguments as of `plan`."""
-    strokes = _strokes(lie, access, 1.0, False)
+    strokes = strokes_of(lie, access, 1.0, False)
     found = _worked(lie.section, strokes, means)
     if isinstance(found, Stopped):
         return found
@@ -150,7 +128,7 @@ def rough(lie: Lie, access: Access, means: Means) -> Rough | Stopped:
 
 
 def _worked(
-    section: Section, strokes: tuple[_Stroke, ...], means: Means
+    section: Section, strokes: tuple[Stroke, ...], means: Means
 ) -> tuple[KnownTip, dict[float, Work | Beyond]] | Stopped:
     """The tip and its work in every thickness, or what stops it."""
     thickest = max(stroke.thickness for stroke in strokes)
@@ -200,144 +178,9 @@ def _woven(section: Section, thickness: float, tip: KnownTip, beyond: Beyond) ->
     return listed is not None and thickness <= WOVEN_UP_TO * listed + published.SAME
 
 
-@functools.lru_cache(maxsize=512)
-def _strokes(lie: Lie, access: Access, stretch: float, pierced: bool) -> tuple[_Stroke, ...]:
-    """Every travel in order."""
-    return tuple(_travels(lie, access, stretch, pierced))
-
-
-def _travels(lie: Lie, access: Access, stretch: float, pierced: bool) -> Iterator[_Stroke]:
-    section = lie.section
-    if section.radius and section.bore:
-        yield from _halves(lie, access, stretch)
-    elif section.radius:
-        yield _across(section)
-    else:
-        found = order(lie, access)
-        for place, one in enumerate(found):
-            last = place == len(found) - 1
-            stroke = _face(section, one, lie, last=last, stretch=stretch)
-            yield replace(stroke, start=Start.PIERCE) if pierced and not place else stroke
-
-
-def _face(section: Section, one: Ordered, lie: Lie, *, last: bool, stretch: float) -> _Stroke:
-    face = one.face
-    goes_on = one.start is Start.GOES_ON
-    deepest, deep_length = face.root, face.root_length
-    if goes_on and section.corner > face.thickness:
-        deepest, deep_length = section.corner, face.thickness
-    how = [_from_where(one, lie)]
-    watch: list[str] = []
-    if face.root > face.thickness * 1.05:
-        how += sentences("plan_slow_at_root")
-    if goes_on:
-        how += sentences("plan_turn_at_corner")
-    if one.turned:
-        watch += sentences("plan_turn_over")
-    elif not lie.upright and one.jet[1] > 0.5:
-        watch += sentences("plan_from_below")
-    if one.through:
-        key = "plan_window" if face.closed_behind else "plan_two_halves"
-        watch += sentences(key)
-    if not last and "slag_thrown" not in one.reasons and one.start is not Start.GOES_ON:
-        watch += sentences("plan_knock_slag_off")
-    return _Stroke(
-        part=face.name,
-        start=one.start,
-        path=one.path,
-        jet=one.jet,
-        length=face.length * stretch,
-        thickness=face.thickness,
-        deepest=deepest,
-        deep_length=deep_length,
-        how=tuple(how),
-        why=tuple(map(reason, one.reasons)),
-        watch=tuple(watch),
-        closed_behind=face.closed_behind,
-    )
-
-
-def _from_where(one: Ordered, lie: Lie) -> str:
-    """From which side and in which direction, as one short sentence."""
-    begins, ends = one.path
-    across, up = ends[0] - begins[0], ends[1] - begins[1]
-    if one.turned:
-        side = "From on top, once it is turned over"
-    elif one.through:
-        side = "From the inside"
-    elif lie.upright:
-        side = "From the outside" if not one.inside else "From the inside"
-    elif one.jet[1] < -0.5:
-        side = "From above"
-    elif one.jet[1] > 0.5:
-        side = "From below"
-    else:
-        side = "From the left" if one.jet[0] > 0 else "From the right"
-    if lie.upright:
-        return f"{side}, from one edge to the other."
-    if abs(up) > abs(across) * 0.5:
-        return f"{side}, {'bottom to top' if up > 0 else 'top to bottom'}."
-    return f"{side}, {'left to right' if across > 0 else 'right to left'}."
-
-
-def _halves(lie: Lie, access: Access, stretch: float) -> Iterator[_Stroke]:
-    """A pipe from the bottom up in two halves, left and right."""
-    section = lie.section
-    middle = (section.radius + section.bore) / 2
-    length = math.pi * section.radius * stretch
-    for place, (part, turn) in enumerate((("left half", -1), ("right half", 1))):
-        path = tuple(
-            (
-                turn * middle * math.sin(math.pi * step / (_HALF_POINTS - 1)),
-                -middle * math.cos(math.pi * step / (_HALF_POINTS - 1)),
-            )
-            for step in range(_HALF_POINTS)
-        )
-        watch: tuple[str, ...] = ()
-        far = place == 1 and access is Access.ONE_SIDE
-        if far:
-            watch = sentences("plan_window")
-        elif not lie.upright:
-            watch = sentences("plan_from_below_begins") if place == 0 else ()
-        key = ("plan_round_level" if lie.upright else "plan_round_up", "plan_round_meet")[place]
-        why = ("plan_round_why", "plan_round_last")[place]
-        yield _Stroke(
-            part=part,
-            start=Start.PIERCE if place == 0 else Start.KERF,
-            path=path,
-            jet=(float(-turn), 0.0),
-            length=length,
-            thickness=section.wall,
-            deepest=section.wall,
-            deep_length=0.0,
-            how=sentences(key),
-            why=sentences(why),
-            watch=watch,
-        )
-
-
-def _across(section: Section) -> _Stroke:
-    """A solid round, straight across from the side."""
-    radius = section.radius
-    return _Stroke(
-        part="shaft",
-        start=Start.EDGE,
-        path=((radius, 0.0), (-radius, 0.0)),
-        jet=(0.0, -1.0),
-        length=2 * radius,
-        thickness=2 * radius,
-        deepest=2 * radius,
-        deep_length=0.0,
-        how=sentences("plan_shaft_start", "plan_shaft_follow"),
-        why=sentences("plan_shaft_why"),
-        watch=(),
-        slices=round_wall.slices(2 * radius),
-    )
-
-
 def _cut(
     number: int,
-    stroke: _Stroke,
+    stroke: Stroke,
     works: dict[float, Work | Beyond],
     thickest: float,
     fuel: Fuel,
@@ -395,7 +238,7 @@ class _Measured:
 
 
 def _measure(
-    stroke: _Stroke, works: dict[float, Work | Beyond], thickest: float, fuel: Fuel
+    stroke: Stroke, works: dict[float, Work | Beyond], thickest: float, fuel: Fuel
 ) -> _Measured | None:
     """What one travel takes; None where it is woven."""
     work, setting = works[stroke.thickness], works[thickest]
@@ -428,7 +271,7 @@ def _summed(spans: Sequence[Ends | None]) -> Ends | None:
     return sum(low for low, _ in known), sum(high for _, high in known)
 
 
-def _plain(number: int, stroke: _Stroke) -> PlannedCut:
+def _plain(number: int, stroke: Stroke) -> PlannedCut:
     return PlannedCut(
         number=number,
         part=stroke.part,
@@ -473,7 +316,7 @@ def preheat(thickness: float, start: Start, fuel: Fuel) -> Ends:
     return (low * PIERCE[0], high * PIERCE[1]) if start is Start.PIERCE else (low, high)
 
 
-def _time(stroke: _Stroke, work: Work, fuel: Fuel) -> tuple[Ends, Ends]:
+def _time(stroke: Stroke, work: Work, fuel: Fuel) -> tuple[Ends, Ends]:
     """Seconds of preheat, and seconds of travel; a deeper place slows as it deepens."""
     slow, fast = work.speed
     if stroke.slices:
