@@ -37,6 +37,7 @@ from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.wording import told
 from handsfree.tell.wording_readback import understood
+from handsfree.understand.alike import said_alike
 from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.understand.understanding import HINTS, Understanding
 from handsfree.units import Quantity
@@ -72,6 +73,7 @@ HELP_GOING_ON = (
 HELP_TALKING = "Say slower, louder, or stop, at any time."
 REPEATS = (Control.AGAIN, Control.MORE, Control.BACK)
 MOST_UNWRITTEN = 1000  # replies that wait for a disk with room
+SOUNDS_ALIKE = 0.6  # at most so sure of words that sound like others: asked about, never taken
 TYPED = 1.0  # how sure typed and tapped words are
 
 
@@ -260,7 +262,13 @@ class Session:
         for other in others:
             if isinstance(other, Request) and other not in readings:
                 readings.append(other)
-        verdict, meant = weigh(words.sureness, readings, self._is_plausible)
+        sureness = words.sureness
+        for text in said_alike(words.text):
+            alike = self._understanding.request(Words(text))
+            if isinstance(alike, Request) and alike != understood and self._is_plausible(alike):
+                readings = [understood, alike, *(r for r in readings[1:] if r != alike)]
+                sureness = min(sureness, SOUNDS_ALIKE)
+        verdict, meant = weigh(sureness, readings, self._is_plausible)
         self._in_figures = any(
             _numbers(other) != _numbers(meant[0]) and self._is_plausible(other)
             for other in (readings if meant else ())

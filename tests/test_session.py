@@ -257,3 +257,18 @@ def test_a_control_word_that_was_hardly_heard_is_not_obeyed(session: Session) ->
     told = said(session, "what tip for half inch plate")
     assert "did not catch" in said(session, "say again", HARDLY_HEARD)
     assert said(session, "say again", HEARD) == told
+
+
+def test_words_that_sound_alike_and_differ_in_size_are_asked_about_however_sure(
+    session: Session,
+) -> None:
+    asked = session.take(Words("oxygen pressure four inch and a half on propane", 0.99))
+    assert asked.kind == "question"
+    assert "four and a half" in asked.sentences[1]
+    assert "one and a half" in asked.sentences[1]
+    session.start_afresh()
+    assert session.take(Words("how fast for inch plate", 0.99)).kind == "question"
+    session.start_afresh()
+    taken = session.take(Words("oxygen pressure for inch and a half on propane", 0.99))
+    assert taken.kind == "answer"
+    assert "one and a half inch" in taken.understood

@@ -1,0 +1,39 @@
+"""Words become the other words that sound just the same and mean another number: "for", "four".
+
+No recogniser can tell them apart, however surely it heard the sound; only asking can.
+"""
+
+from typing import Final
+
+_LEADS: Final = frozenset(
+    "for on through with of by to a an the this my some and cut cutting burn it's is got have in it"
+    " twenty thirty forty fifty sixty seventy eighty ninety point hundred oh schedule number".split()
+)
+"""Words after which nobody says "for": a "four" that follows one of them is a number."""
+
+
+def said_alike(text: str) -> tuple[str, ...]:
+    """The other texts that sound the same, where that changes a size.
+
+    "For inch and a half" is how the trade says one and a half; "four inch and a half" hardly
+    anybody says, so that the first is left as it is and the second is doubted.
+
+    >>> said_alike("oxygen pressure four inch and a half on propane")
+    ('oxygen pressure for inch and a half on propane',)
+    >>> said_alike("how fast for inch plate")
+    ('how fast four inch plate',)
+    >>> said_alike("how fast for inch and a half plate"), said_alike("how fast on four inch plate")
+    ((), ())
+    """
+    words = text.split()
+    found = []
+    for at, word in enumerate(words[:-1]):
+        if words[at + 1] != "inch":
+            continue
+        before = words[at - 1] if at else "for"
+        mixed = words[at + 2 : at + 3] == ["and"]
+        if word == "four" and before not in _LEADS:
+            found.append(" ".join((*words[:at], "for", *words[at + 1 :])))
+        elif word == "for" and not mixed:
+            found.append(" ".join((*words[:at], "four", *words[at + 1 :])))
+    return tuple(found)
