@@ -35,8 +35,10 @@ def request_recogniser(session: Session, model: Path | None = None) -> Recognise
     from handsfree.hear.vosk_adapter import load_recogniser
 
     folder = open_model(model or shipped_folder(MODEL))
-    network = session.grammar.word_network()
-    return load_recogniser(folder, network, cache_folder() / "graphs", session.means)
+    # No name holds the network here: it is large, and goes when its graph is compiled.
+    return load_recogniser(
+        folder, session.grammar.word_network(), cache_folder() / "graphs", session.means
+    )
 
 
 def words_of_recording(

@@ -32,7 +32,7 @@ from handsfree.hear.recogniser import (
 from handsfree.values import WordNetwork, Words
 
 ALTERNATIVES = 40  # readings asked for: many differ only in a hesitation
-WHOLE_UTTERANCES = ("--frames-per-chunk=90", "--max-active=2000")
+WHOLE_UTTERANCES = ("--frames-per-chunk=120", "--max-active=1500")
 """What the decoder does otherwise where an utterance is judged when it is over: longer steps of the
 network and fewer ways open at a time take two thirds of the work."""
 QUIETEST = -2  # vosk's log level without warnings; errors still go to the standard error stream
@@ -192,6 +192,7 @@ def load_recogniser(
         phrases = json.dumps([*phrases_of(network), model.filler])
         return VoskRecogniser(_loaded(model.path), model, phrases, meaning, timed)
     graph = compiled(network, model, cache, timed)
+    del network  # so that what was passed on without a name makes room for the graph
     return VoskRecogniser(_loaded(graph), model, None, meaning, timed)
 
 

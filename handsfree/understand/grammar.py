@@ -76,11 +76,14 @@ class Grammar:
         pronunciations, typed_only = self._spoken
         arcs = tuple(Arc(*arc) for arc in self.listens_for.arcs if arc[2] not in typed_only)
         words = sorted({arc.word for arc in arcs if arc.word})
+        states, final = self.listens_for.states, self.listens_for.final
+        # Large, and needed no more: it would stay beside the graph that is made of it.
+        self.__dict__.pop("listens_for")
         return WordNetwork(
             name=self.state,
-            states=self.listens_for.states,
+            states=states,
             arcs=arcs,
-            finals=((self.listens_for.final, 0.0),),
+            finals=((final, 0.0),),
             pronunciations=tuple((word, pronunciations[word]) for word in words),
         )
 

@@ -66,8 +66,8 @@ from handsfree.hear.vosk_adapter import load_recogniser
 from handsfree.session import Session
 session = Session()
 model = open_model(Path(sys.argv[1]))
-network = session.grammar.word_network()
-recogniser = load_recogniser(model, network, Path(sys.argv[2]), session.means)
+cache, means = Path(sys.argv[2]), session.means
+recogniser = load_recogniser(model, session.grammar.word_network(), cache, means)
 recogniser.recognise(bytes(96000))
 print(re.search(r"VmHWM:\\s*(\\d+)", Path("/proc/self/status").read_text())[1])
 """
