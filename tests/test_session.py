@@ -272,3 +272,17 @@ def test_words_that_sound_alike_and_differ_in_size_are_asked_about_however_sure(
     taken = session.take(Words("oxygen pressure for inch and a half on propane", 0.99))
     assert taken.kind == "answer"
     assert "one and a half inch" in taken.understood
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "half inch plate with a tip made for ten gauge",
+        "what do i set for half inch plate with a tip made for ten gauge",
+        "half inch plate with a ten gauge tip",
+    ],
+)
+def test_a_tip_told_by_gauge_is_asked_about_and_never_taken_for_the_sheet(
+    session: Session, words: str
+) -> None:
+    assert session.take(Words(words)).kind == "question"

@@ -88,6 +88,8 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         return _conversion(slots)
     if len(fuels := fuels_of(slots)) > 1:
         return Question(None, "fuel", f"Is it {' or '.join(fuels)}?", tuple(fuels))
+    if "tip_gauge" in slots:
+        return _which_plate(slots)
     piece, tip = piece_of(slots), tip_of(slots)
     work = work_about(slots)
     about, in_words = (work, True) if work is not None else about_of(slots, piece, tip)
@@ -172,6 +174,14 @@ def _gas(slots: Slots) -> str | None:
     if gas := slots.one("gas"):
         return gas
     return "fuel" if "fuel" in slots else None
+
+
+def _which_plate(slots: Slots) -> Question:
+    """A tip told by sheet gauge: its plate is asked for in a unit of length."""
+    piece = piece_of(slots)
+    about, _ = about_of(slots, piece, None)
+    request = Request(about or About.SETTING, piece=piece, fuel=fuel_of(slots))
+    return Question(request, "tip", "What plate is the tip made for, in inches or millimetres?")
 
 
 def _what_unit(request: Request, value: int) -> Question:
