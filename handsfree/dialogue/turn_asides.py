@@ -95,7 +95,8 @@ def pressed(turns: Turns, event: TurnEvent, now: float) -> Turned:
         return turns, ()
     if press.key is Key.STOP:
         return stopped(turns, now)
-    if press.key is Key.CONFIRM and not turns.question:
+    # Nobody can confirm a number that has not been read back to its end.
+    if press.key is Key.CONFIRM and (not turns.question or turns.state is State.SPEAKING):
         return turns, (Signal(Tone.NOT_UNDERSTOOD),)
     return _given(turns, Words(KEY_SAYS[press.key]), now)
 

@@ -5,11 +5,9 @@ No recogniser can tell them apart, however surely it heard the sound; only askin
 
 from typing import Final
 
-_BEFORE_A_SIZE = (
-    "for on through with of by to a an the this my some and cut cutting burn it's is got"
-)
+_BEFORE_A_SIZE = "for on through with of by to a an the this my some and cut cutting burn it's is"
 _INSIDE_A_NUMBER = "twenty thirty forty fifty sixty seventy eighty ninety point hundred oh number"
-_LEADS: Final = frozenset(f"{_BEFORE_A_SIZE} have in it schedule {_INSIDE_A_NUMBER}".split())
+_LEADS: Final = frozenset(f"{_BEFORE_A_SIZE} got have in it schedule {_INSIDE_A_NUMBER}".split())
 """Words after which nobody says "for": a "four" that follows one of them is a number."""
 
 
