@@ -4,11 +4,12 @@ Beside the phrase lies a loop of single phones: any talk at all, at a cost for e
 taken where it explains the sound nearly as well as free phones do, so that one cost for each phone
 is the whole threshold, for a long phrase as for a short one. What the recogniser holds for the
 phrase at one moment it may take back at the next; so it counts when it stays, ends in full, and has
-been said in a time in which a mouth can say it.
+been said in a time in which a mouth can say it. Whoever calls begins with the phrase: right behind
+other talk it is part of that ("the fitters may be late").
 """
 
 from collections import deque
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -16,17 +17,18 @@ from typing import Final
 
 from handsfree.errors import GrammarError
 from handsfree.hear.model_folder import ModelFolder
-from handsfree.hear.recogniser import TimedRecogniser
+from handsfree.hear.recogniser import TimedRecogniser, TimedWord
 from handsfree.values import Arc, WordNetwork, Words
 
 FRAME_S: Final = 0.02
-TALK_COST: Final = 1.0  # of each phone of other talk, in nats; chosen on development voices
+TALK_COST: Final = 1.6  # of each phone of other talk, in nats; chosen on development voices
 TAG: Final = "spot"
 
 LOOK_EVERY: Final = 5  # frames between two looks at the words so far
 STAYS: Final = 2  # looks at which the phrase is there, before it counts
 KEPT_S: Final = 4.0  # of sound, for a second look: longer than the phrase and the way to it
 RENEWED_S: Final = 12.0  # the recogniser's memory grows with what it hears
+QUIET_S: Final = 0.15  # without talk before the attention phrase
 PHONE_S: Final = (0.035, 0.25)  # the least and the most for each phone of a phrase, pauses counted
 
 
@@ -201,21 +203,38 @@ class Spotter:
         """The phrase, when the whole of it is in the sound so far; then all begins anew."""
         words, places = self._recogniser.finish_timed()
         fed, kept = self._fed, list(self._kept)
-        texts = [place.text for place in places]
         for phrase in self._phrases:
-            said = phrase.text.split()
-            if phrase.spot not in spots:
+            found = _last(phrase, places) if phrase.spot in spots else None
+            if found is None:
                 continue
-            for at in range(len(texts) - len(said), -1, -1):
-                began_s = places[at].began_s
-                if texts[at : at + len(said)] == said and phrase.fits(
-                    places[at + len(said) - 1].ended_s - began_s
-                ):
-                    self.begin()
-                    heard = Words(phrase.text, words.sureness)
-                    return Spotted(phrase, heard, fed - round(began_s / FRAME_S))
-        self.begin(kept[-round(KEPT_S / 4 / FRAME_S) :])
+            first, last = found
+            began, ended = (
+                round(s / FRAME_S) for s in (places[first].began_s, places[last].ended_s)
+            )
+            if phrase.fits((ended - began) * FRAME_S) and (
+                phrase.spot is not Spot.ATTENTION or _is_quiet_before(first, places)
+            ):
+                self.begin()
+                return Spotted(phrase, Words(phrase.text, words.sureness), fed - began)
+            self.begin(kept[-(fed - ended) :] if fed > ended else ())  # it is done with
+            return None
+        self.begin(kept)
         return None
+
+
+def _last(phrase: Phrase, places: Sequence[TimedWord]) -> tuple[int, int] | None:
+    """The first and the last word of the phrase where it was said last."""
+    said = phrase.text.split()
+    texts = [place.text for place in places]
+    for at in range(len(texts) - len(said), -1, -1):
+        if texts[at : at + len(said)] == said:
+            return at, at + len(said) - 1
+    return None
+
+
+def _is_quiet_before(first: int, places: Sequence[TimedWord]) -> bool:
+    """Whether nobody talked right before a word."""
+    return first == 0 or places[first].began_s - places[first - 1].ended_s >= QUIET_S
 
 
 def without(text: str, phrases: Iterable[Phrase], anywhere: bool = False) -> tuple[str, bool]:

@@ -4,7 +4,7 @@
 
 Hours of shop noise and talk that is not for the helper, made as they are needed by a process of
 their own, go through the ears while they wait for the attention phrase, faster than real time. At
-the end of each half hour the phrase is said once, ten decibels over noise: ears that have gone deaf
+every ten minutes the phrase is said once, ten decibels over noise: ears that have gone deaf
 would make no false call either. Needs the programs `espeak-ng` and `flite`.
 """
 
@@ -36,7 +36,7 @@ from tests.bench.shift import BLOCK_S, VOICES, Mouths, have_voices, in_turn
 FALSE_BAR = 1.0  # an hour
 MEMORY_BAR_MB = 10.0
 PROCESSOR_BAR = 10.0  # percent of one core
-CALLED_EVERY = 30  # blocks
+CALLED_EVERY = 10  # blocks
 CALLED_OVER_DB = 10.0
 SETTLED = 10  # blocks until buffers have their size
 

@@ -111,11 +111,20 @@ def test_the_phrase_alone_is_an_empty_request(room: Room) -> None:
     assert texts(told) == [("how fast", False)]
 
 
-def test_the_phrase_is_heard_in_the_middle_of_talk_and_the_talk_is_not(room: Room) -> None:
+def test_the_phrase_is_heard_after_talk_and_the_talk_is_not(room: Room) -> None:
     room.listen_for(Listening.ATTENTION)
-    room.say("where is my coffee then red kettle how fast on ten inch pipe")
+    room.say("where is my coffee then")
+    room.quiet(0.4)
+    room.say("red kettle how fast on ten inch pipe")
     ((text, called),) = texts(room.quiet(1.5))
     assert called and text == "how fast on ten inch pipe"
+
+
+def test_the_phrase_in_the_flow_of_talk_is_talk(room: Room) -> None:
+    room.listen_for(Listening.ATTENTION)
+    told = [*room.say("where is my red kettle then"), *room.quiet(1.5)]
+    assert told == []
+    assert [*room.say("red kettle"), *room.quiet(1.5)][0] == Called(), "and it hears on"
 
 
 def test_talk_that_is_not_for_the_helper_brings_nothing(room: Room) -> None:
