@@ -40,7 +40,15 @@ from tests.bench.hearing_jobs import Ears, Place, ears
 from tests.bench.hearing_outcome import share
 from tests.bench.hearing_peer import Peer
 from tests.bench.hearing_plot import draw
-from tests.bench.hearing_sets import RATIOS, Mixed, Utterance, in_noise, of_kind, some
+from tests.bench.hearing_sets import (
+    RATIOS,
+    Mixed,
+    Utterance,
+    in_noise,
+    of_kind,
+    phrases_of_people,
+    some,
+)
 from tests.bench.hearing_tables import (
     WRONG_BARS,
     accuracy,
@@ -149,6 +157,9 @@ def measure(hearing: Ears, given: argparse.Namespace, model: ModelFolder) -> Non
         return
     heard = hearing.hear_all(found, given.each)
     request_rows(heard, "requests")
+    phrases = phrases_of_people()
+    request_rows([h for h in heard if h.what.said.text not in phrases], "drawn from the network")
+    request_rows([h for h in heard if h.what.said.text in phrases], "phrases that it holds")
     row("real-time factor, one core", hearing.work_s / hearing.sound_s, FACTOR_BAR, "")
     row("words after the end of speech, 95 of 100", float(np.percentile(hearing.last_ms, 95)),
         WORDS_MS_BAR, "ms")  # fmt: skip

@@ -13,12 +13,14 @@ from functools import cached_property
 from pathlib import Path
 
 import numpy as np
+import yaml
 
 from handsfree.hear.sound_file import read_wav
 from tests.bench.noise import Noises, Sound, from_bytes, mixed, to_bytes
 
 RATIOS_DB = (20, 10, 5, 0)
 RATIOS = ("clean", *(str(ratio) for ratio in RATIOS_DB))
+TALKS = Path(__file__).resolve().parents[1] / "talks"
 WHISPER = 3.0  # standard deviation of the noise in silence: no microphone gives digital silence
 
 
@@ -57,6 +59,16 @@ def of_kind(folders: Sequence[Path], kinds: Sequence[str]) -> list[Utterance]:
         for kind in kinds
         for one in utterances(folder / kind / "manifest.jsonl")
     ]
+
+
+def phrases_of_people(talks: Path = TALKS) -> frozenset[str]:
+    """What is asked in `tests/talks` in people's own words."""
+    return frozenset(
+        str(phrase["say"])
+        for file in sorted(talks.glob("*.yaml"))
+        for phrase in yaml.safe_load(file.read_text(encoding="utf-8"))
+        if isinstance(phrase, dict) and "say" in phrase
+    )
 
 
 def some(found: Sequence[Utterance], most: int) -> list[Utterance]:
