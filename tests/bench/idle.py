@@ -3,9 +3,9 @@
     python -m tests.bench.idle [--hours 8] [--voices held-out] [--seed 1]
 
 Hours of shop noise and talk that is not for the helper, made as they are needed by a process of
-their own, go through the ears while they wait for the attention phrase, faster than real time. At
-every ten minutes the phrase is said once, ten decibels over noise: ears that have gone deaf
-would make no false call either. Needs the programs `espeak-ng` and `flite`.
+their own, go through the ears while they wait for the attention phrase, faster than real time.
+Every ten minutes the phrase is said once, ten decibels over noise: ears that have gone deaf would
+make no false call either. Needs the programs `espeak-ng` and `flite`.
 """
 
 import argparse
