@@ -277,7 +277,8 @@ class Session:
             case Verdict.TAKE:
                 return meant[0]
             case Verdict.ASK:
-                return Between(_which_of(meant), meant)
+                apart = _told_apart(meant)
+                return Between(_which_of(apart), apart)
             case Verdict.AGAIN:
                 return _not_caught(words)
 
@@ -347,6 +348,14 @@ _WITH_THE_TIP = frozenset(
 
 def _not_caught(words: Words) -> NotUnderstood:
     return NotUnderstood(words.text, "I did not catch that. Say it again.", HINTS)
+
+
+def _told_apart(meant: tuple[Request, ...]) -> tuple[Request, ...]:
+    """Those that the read-back tells apart, likeliest first: nobody can choose between others."""
+    apart: dict[str, Request] = {}
+    for request in meant:
+        apart.setdefault(understood(request), request)
+    return tuple(apart.values())
 
 
 def _which_of(meant: tuple[Request, ...]) -> Question:

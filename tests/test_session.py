@@ -286,3 +286,18 @@ def test_a_tip_told_by_gauge_is_asked_about_and_never_taken_for_the_sheet(
     session: Session, words: str
 ) -> None:
     assert session.take(Words(words)).kind == "question"
+
+
+def test_no_choice_is_put_between_two_readings_that_sound_the_same(session: Session) -> None:
+    words = Words(
+        "a tip made for half on five eighth plate",
+        0.44,
+        (
+            "set up made for half on five eighth plate",
+            "a tip made for half on five eighth plate now",
+        ),
+    )
+    asked = session.take(words)
+    assert asked.kind == "question"
+    assert len(set(asked.options)) == len(asked.options)
+    assert asked.sentences[-1].lower().count("five eighths inch plate") <= 1

@@ -11,6 +11,9 @@ TAKE_FROM = 0.90
 ASK_FROM = 0.35
 """Words less sure than this are not even asked about."""
 
+ASK_UNCALLED_FROM = 0.70
+"""Of words that nobody called for, while the helper stays, only those as sure are asked about."""
+
 MOST_CHOICES = 2
 """More than two readings cannot be told apart by ear."""
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Final, TypeVar
 
-from handsfree.dialogue.doubt import ASK_FROM, TAKE_FROM
+from handsfree.dialogue.doubt import ASK_FROM, ASK_UNCALLED_FROM
 from handsfree.dialogue.turn_state import (
     GIVEN_UP_AFTER_S,
     LONGEST_SPEECH_S,
@@ -114,16 +114,16 @@ def heard_listening(turns: Turns, event: TurnEvent, now: float) -> Turned:
 
 
 def heard_staying(turns: Turns, event: TurnEvent, now: float) -> Turned:
-    """Nobody called: only what is surely a request counts, talk passes without a sound.
+    """Nobody called: what may well be talk passes without a sound, a likely request is asked about.
 
-    A correction counts when it is not sure, too, and is asked about: what stands is wrong, and
-    silence would leave it standing.
+    A correction is asked about when it is hardly sure, too: what stands is wrong, and silence would
+    leave it standing.
     """
     heard = as_a(Heard, event)
     if heard.called:
         return heard_listening(turns, event, now)
     corrects = heard.words.text.startswith(CORRECTS)
-    sure_enough = ASK_FROM if corrects else TAKE_FROM
+    sure_enough = ASK_FROM if corrects else ASK_UNCALLED_FROM
     if not heard.words.text or _is_talk(heard.words) or heard.words.sureness < sure_enough:
         return _window_goes_on(turns, now)
     # No tick yet: it would be a sound for talk that only looked like a request.

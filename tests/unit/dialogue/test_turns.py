@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.dialogue.doubt import ASK_FROM, TAKE_FROM
+from handsfree.dialogue.doubt import ASK_FROM, ASK_UNCALLED_FROM, TAKE_FROM
 from handsfree.dialogue.turn_asides import BACK_AGAIN, FAULT_SAID, KEY_SAYS
 from handsfree.dialogue.turn_moves import LATER, NOT_COME, NOTHING_CHANGED, WORKING
 from handsfree.dialogue.turn_state import (
@@ -379,9 +379,14 @@ def test_stop_in_a_question_drops_it(talk: Talk) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [Words("[unk]", 0.99), Words("half [unk]", 0.99), Words("half inch", TAKE_FROM - 0.01)]
+    "words",
+    [
+        Words("[unk]", 0.99),
+        Words("half [unk]", 0.99),
+        Words("half inch", ASK_UNCALLED_FROM - 0.01),
+    ],
 )
-def test_only_what_is_surely_heard_counts_as_a_follow_up(talk: Talk, words: Words) -> None:
+def test_only_what_is_likely_a_request_counts_as_a_follow_up(talk: Talk, words: Words) -> None:
     talk.answered()
     end = talk.turns.until
     talk.now += 1
