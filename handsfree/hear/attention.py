@@ -21,7 +21,7 @@ from handsfree.hear.recogniser import TimedRecogniser, TimedWord
 from handsfree.values import Arc, WordNetwork, Words
 
 FRAME_S: Final = 0.02
-TALK_COST: Final = 1.3  # of each phone of other talk, in nats; chosen on development voices
+TALK_COST: Final = 1.2  # of each phone of other talk, in nats; chosen on development voices
 TAG: Final = "spot"
 
 LOOK_EVERY: Final = 5  # frames between two looks at the words so far
