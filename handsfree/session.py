@@ -32,7 +32,8 @@ from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.take_up.changes import changed
 from handsfree.errors import LogbookError, SettingsError
-from handsfree.settings import Kept, Settings, cache_folder, with_tip, without_tip
+from handsfree.kept_in_requests import taken_as_read, with_change
+from handsfree.settings import Kept, Settings, cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.wording import told
@@ -40,7 +41,6 @@ from handsfree.tell.wording_readback import understood
 from handsfree.understand.alike import said_alike
 from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.understand.understanding import HINTS, Understanding
-from handsfree.units import Quantity
 from handsfree.values import (
     About,
     Answer,
@@ -53,8 +53,6 @@ from handsfree.values import (
     Refusal,
     Reply,
     Request,
-    Shape,
-    TipOnHand,
     Told,
     Words,
 )
@@ -205,7 +203,7 @@ class Session:
             case DoIt(control):
                 return control
             case AnswerIt(request):
-                complete = self._with_list(_taken_as_read(request, self._kept))
+                complete = self._with_list(taken_as_read(request, self._kept))
                 found = answer(complete, self._kept.rig, self._kept.box)
                 if request.about is About.HELP and isinstance(found, Answer):
                     found = replace(found, technique=(*found.technique, *self._can_say()))
@@ -284,7 +282,7 @@ class Session:
 
     def _is_plausible(self, request: Request) -> bool:
         """Whether the engine can make anything of it but ask for it again."""
-        reply = answer(_taken_as_read(request, self._kept), self._kept.rig, self._kept.box)
+        reply = answer(taken_as_read(request, self._kept), self._kept.rig, self._kept.box)
         return not isinstance(reply, Question) or not reply.again
 
     def _controlled(self, words: Words, control: Control) -> Told:
@@ -312,7 +310,7 @@ class Session:
         """Keep a change that the engine has no question about."""
         reply = answer(request, self._kept.rig, self._kept.box)
         if isinstance(reply, Answer):
-            changed = _with_change(self._kept, request)
+            changed = with_change(self._kept, request)
             self._settings.write(changed)
             self._kept = changed
         return self._asking_on(reply)
@@ -335,17 +333,6 @@ def _numbers(request: Request) -> tuple[object, ...]:
     )
 
 
-_NOT_ABOUT_A_CUT = frozenset(
-    {About.CONVERT, About.STEPS, About.HELP, About.TIP_BOX, About.RIG, About.WEIGHT}
-)
-_WITH_THE_TIP = frozenset(
-    {
-        *(About.SETTING, About.TECHNIQUE, About.TRAVEL_SPEED, About.KERF, About.PREHEAT),
-        *(About.OXYGEN_PRESSURE, About.FUEL_PRESSURE, About.GAS),
-    }
-)
-
-
 def _not_caught(words: Words) -> NotUnderstood:
     return NotUnderstood(words.text, "I did not catch that. Say it again.", HINTS)
 
@@ -366,23 +353,6 @@ def _which_of(meant: tuple[Request, ...]) -> Question:
     return Question(None, "reading", "Which did you say?", told_back)
 
 
-def _taken_as_read(request: Request, kept: Kept) -> Request:
-    """The request with what was not said: plate, the rig's fuel, the tip in the torch.
-
-    All of it is read back aloud.
-    """
-    if request.about in _NOT_ABOUT_A_CUT or request.hazards:
-        return request
-    piece, defaults = request.piece, request.defaults
-    if piece is not None and piece.shape is None and piece.thickness is not None:
-        piece, defaults = replace(piece, shape=Shape.PLATE), (*defaults, str(Shape.PLATE))
-    tip = request.tip
-    if tip is None and kept.box.in_torch is not None and request.about in _WITH_THE_TIP:
-        tip, defaults = TipOnHand(stamp=kept.box.in_torch), (*defaults, "tip")
-    fuel = request.fuel or kept.rig.fuel
-    return replace(request, piece=piece, tip=tip, fuel=fuel, defaults=defaults)
-
-
 def _changes_the_same(request: Request, waiting: Request) -> bool:
     """Whether a request is the waiting change itself, kept, corrected or asked about."""
     tips = waiting.tip, request.tip
@@ -392,31 +362,3 @@ def _changes_the_same(request: Request, waiting: Request) -> bool:
 
 def _citation(key: str) -> str:
     return tables.source(key).citation
-
-
-def _with_change(kept: Kept, request: Request) -> Kept:
-    """What is kept after a change that the user asked for."""
-    if request.about is About.RIG:
-        rig = kept.rig
-        return replace(
-            kept,
-            rig=replace(
-                rig,
-                fuel=request.fuel or rig.fuel,
-                hose_length=_or(request.hose_length, rig.hose_length),
-                hose_bore=_or(request.hose_bore, rig.hose_bore),
-                oxygen_purity_percent=request.oxygen_purity_percent or rig.oxygen_purity_percent,
-            ),
-        )
-    tip = request.tip
-    if tip is None:
-        raise SettingsError("No tip was named. Say which one.")
-    if request.change is BoxChange.ADD:
-        return replace(kept, box=with_tip(kept.box, tip))
-    if request.change is BoxChange.REMOVE:
-        return replace(kept, box=without_tip(kept.box, tip))
-    return replace(kept, box=replace(kept.box, in_torch=tip.stamp))
-
-
-def _or(said: Quantity | None, kept: Quantity | None) -> Quantity | None:
-    return kept if said is None else said

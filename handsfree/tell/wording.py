@@ -5,9 +5,11 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from handsfree.tell import wording_plan
-from handsfree.tell.wording_ear import for_the_ear, read_both_ways, read_in_figures
+from handsfree.tell.wording_ear import for_the_ear
 from handsfree.tell.wording_figures import told_figure
-from handsfree.tell.wording_readback import as_pairs, understood
+from handsfree.tell.wording_pairs import as_pairs
+from handsfree.tell.wording_readback import understood
+from handsfree.tell.wording_twice import read_both_ways, read_in_figures
 from handsfree.values import (
     COATING_CONFIRMED,
     About,

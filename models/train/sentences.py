@@ -27,7 +27,6 @@ NUMBERS = (
     "hundred", "thousand", "oh", "nought", "point", "half", "quarter", "quarters", "third",
     "eighth", "eighths", "sixteenth", "sixteenths",
 )  # fmt: skip
-CALL = ["helper", "come", "in"]
 _TOKEN = re.compile(r"<\w+>|/[\d.]+/|\{[^}]*\}|[()\[\]|+*?]|[a-z'][a-z'-]*")
 Node = tuple[str, object]
 
@@ -157,6 +156,7 @@ class Texts:
         self.known = set(table) | set(weak)
         self.general = list(table)
         self.trade = trade
+        self.call = grammar_rules().get("attention", "").split()
         self.samplers = [Sampler(phrase_rules(), "top")]
         self.numbers = [word for word in NUMBERS if word in self.known]
         if "utterance" in grammar_rules():
@@ -170,8 +170,11 @@ class Texts:
         if kind < 0.36:
             for _ in range(20):
                 words = random.choice(self.samplers).draw(random)
-                if words[:3] == CALL and random.random() < 0.85:  # else one request in three
-                    words = words[3:]
+                called = len(self.call)
+                if (
+                    called and words[:called] == self.call and random.random() < 0.85
+                ):  # else one request in three
+                    words = words[called:]
                 if 1 <= len(words) <= 14 and self.known.issuperset(words):
                     return words
         if kind < 0.56:

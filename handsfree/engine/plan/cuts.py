@@ -16,6 +16,7 @@ from handsfree.engine.figures import EDGE_START, EDGE_START_UP_TO
 from handsfree.engine.jobs import Means, loses_too_much
 from handsfree.engine.plan.lies import Lie
 from handsfree.engine.plan.shapes import STEEL, Section, ring_area
+from handsfree.engine.plan.spans import Ends, cubic_feet, in_all, summed
 from handsfree.engine.plan.strokes import Stroke, strokes_of
 from handsfree.engine.saying import whole
 from handsfree.engine.tips import KnownTip
@@ -33,8 +34,6 @@ from handsfree.values import (
     Start,
     Status,
 )
-
-Ends = tuple[float, float]
 
 THINNER = 0.8  # of the thickest, below which a face is leaned to match the setting
 PIERCE = (2.0, 4.0)  # times the preheat of an edge, from memory
@@ -121,9 +120,9 @@ def rough(lie: Lie, access: Access, means: Means) -> Rough | Stopped:
         lean=max(one.lean for one in known),
         woven=False,
         pressure=(min(one.pressure[0] for one in known), max(one.pressure[1] for one in known)),
-        time=_summed([one.time for one in known]) or (0.0, 0.0),
-        oxygen=_summed([one.oxygen for one in known]),
-        fuel=_summed([one.fuel for one in known]),
+        time=summed([one.time for one in known]) or (0.0, 0.0),
+        oxygen=summed([one.oxygen for one in known]),
+        fuel=summed([one.fuel for one in known]),
     )
 
 
@@ -217,8 +216,8 @@ def _cut(
         oxygen_pressure=(psi(low), psi(high)),
         travel=(inches_a_minute(work.speed[0]), inches_a_minute(work.speed[1])),
         time=(seconds(measured.time[0]), seconds(measured.time[1])),
-        oxygen=_feet3(measured.oxygen),
-        fuel=_feet3(measured.fuel),
+        oxygen=cubic_feet(measured.oxygen),
+        fuel=cubic_feet(measured.fuel),
         fit=work.fit,
         how=tuple(how),
         watch=tuple(watch),
@@ -262,13 +261,6 @@ def _measure(
         )
     time = heating[0] + travel[0], heating[1] + travel[1]
     return _Measured(work.fit, pressure, lean, time, oxygen, burned)
-
-
-def _summed(spans: Sequence[Ends | None]) -> Ends | None:
-    known = [span for span in spans if span is not None]
-    if len(known) < len(spans):
-        return None
-    return sum(low for low, _ in known), sum(high for _, high in known)
 
 
 def _plain(number: int, stroke: Stroke) -> PlannedCut:
@@ -342,12 +334,6 @@ def _travel_across(slices: Sequence[tuple[float, float]], work: Work) -> Ends:
     return fast, slow
 
 
-def _feet3(span: Ends | None) -> Span | None:
-    if span is None:
-        return None
-    return registry.Quantity(span[0], "foot**3"), registry.Quantity(span[1], "foot**3")
-
-
 def _plan(
     lie: Lie, cuts: list[PlannedCut], works: dict[float, Work | Beyond], tip: KnownTip
 ) -> CutPlan:
@@ -367,9 +353,9 @@ def _plan(
         cuts=tuple(cuts),
         bore=inches(tip.bore),
         one_setting=shared,
-        time=_in_all([cut.time for cut in cuts], "second"),
-        oxygen=_in_all([cut.oxygen for cut in cuts], "foot**3"),
-        fuel=_in_all([cut.fuel for cut in cuts], "foot**3"),
+        time=in_all([cut.time for cut in cuts], "second"),
+        oxygen=in_all([cut.oxygen for cut in cuts], "foot**3"),
+        fuel=in_all([cut.fuel for cut in cuts], "foot**3"),
         section_area=registry.Quantity(drawn, "inch**2"),
         kerf=inches(kerf),
         removed=registry.Quantity(drawn * kerf * STEEL, "lb"),
@@ -395,11 +381,3 @@ def _shared(cuts: list[PlannedCut]) -> Span | None:
     low = max(float(span[0].m_as("psi")) for span in spans if span is not None)
     high = min(float(span[1].m_as("psi")) for span in spans if span is not None)
     return (psi(low), psi(high)) if low <= high + 1e-9 else None
-
-
-def _in_all(spans: list[Span | None], unit: str) -> Span | None:
-    if any(span is None for span in spans):
-        return None
-    low = sum(float(span[0].m_as(unit)) for span in spans if span is not None)
-    high = sum(float(span[1].m_as(unit)) for span in spans if span is not None)
-    return registry.Quantity(low, unit), registry.Quantity(high, unit)

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
-from handsfree.tell.wording_ear import designation_words, for_the_ear, read_both_ways
+from handsfree.tell.wording_ear import designation_words, for_the_ear
+from handsfree.tell.wording_twice import read_both_ways
 
 ROWS = [
     ("15 psi", "Fifteen p s i."),

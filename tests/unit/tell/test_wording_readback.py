@@ -4,7 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from handsfree.tell.wording_readback import ABOUT_SAID, as_pairs, understood
+from handsfree.tell.wording_pairs import as_pairs
+from handsfree.tell.wording_readback import ABOUT_SAID, understood
 from handsfree.units import feet, inches, millimetres, psi, registry
 from handsfree.values import (
     About,

@@ -1,0 +1,67 @@
+"""What the user keeps goes into what he asks, and what he asks to change into what he keeps."""
+
+from dataclasses import replace
+
+from handsfree.errors import SettingsError
+from handsfree.settings import Kept, with_tip, without_tip
+from handsfree.units import Quantity
+from handsfree.values import About, BoxChange, Request, Shape, TipOnHand
+
+_NOT_ABOUT_A_CUT = frozenset(
+    {About.CONVERT, About.STEPS, About.HELP, About.TIP_BOX, About.RIG, About.WEIGHT}
+)
+_WITH_THE_TIP = frozenset(
+    {
+        *(About.SETTING, About.TECHNIQUE, About.TRAVEL_SPEED, About.KERF, About.PREHEAT),
+        *(About.OXYGEN_PRESSURE, About.FUEL_PRESSURE, About.GAS),
+    }
+)
+
+
+def taken_as_read(request: Request, kept: Kept) -> Request:
+    """The request with what was not said: plate, the rig's fuel, the tip in the torch.
+
+    All of it is read back aloud.
+    """
+    if request.about in _NOT_ABOUT_A_CUT or request.hazards:
+        return request
+    piece, defaults = request.piece, request.defaults
+    if piece is not None and piece.shape is None and piece.thickness is not None:
+        piece, defaults = replace(piece, shape=Shape.PLATE), (*defaults, str(Shape.PLATE))
+    tip = request.tip
+    if tip is None and kept.box.in_torch is not None and request.about in _WITH_THE_TIP:
+        tip, defaults = TipOnHand(stamp=kept.box.in_torch), (*defaults, "tip")
+    fuel = request.fuel or kept.rig.fuel
+    return replace(request, piece=piece, tip=tip, fuel=fuel, defaults=defaults)
+
+
+def with_change(kept: Kept, request: Request) -> Kept:
+    """What is kept after a change that the user asked for.
+
+    Raises:
+        SettingsError: the change names no tip.
+    """
+    if request.about is About.RIG:
+        rig = kept.rig
+        return replace(
+            kept,
+            rig=replace(
+                rig,
+                fuel=request.fuel or rig.fuel,
+                hose_length=_or(request.hose_length, rig.hose_length),
+                hose_bore=_or(request.hose_bore, rig.hose_bore),
+                oxygen_purity_percent=request.oxygen_purity_percent or rig.oxygen_purity_percent,
+            ),
+        )
+    tip = request.tip
+    if tip is None:
+        raise SettingsError("No tip was named. Say which one.")
+    if request.change is BoxChange.ADD:
+        return replace(kept, box=with_tip(kept.box, tip))
+    if request.change is BoxChange.REMOVE:
+        return replace(kept, box=without_tip(kept.box, tip))
+    return replace(kept, box=replace(kept.box, in_torch=tip.stamp))
+
+
+def _or(said: Quantity | None, kept: Quantity | None) -> Quantity | None:
+    return kept if said is None else said
