@@ -19,6 +19,7 @@ from handsfree.values.plan import (
     Span,
     Start,
 )
+from handsfree.values.record import RecordDetail, RecordKind
 from handsfree.values.reply import (
     Answer,
     Figure,
@@ -55,6 +56,20 @@ from handsfree.values.request import (
     Wanted,
 )
 from handsfree.values.standing import Fit, Status
+from handsfree.values.steps import (
+    Confirmed,
+    Expect,
+    LedStep,
+    Limit,
+    ListEnd,
+    ListMark,
+    Sight,
+    Step,
+    StepAnswer,
+    StepAnswerKind,
+    StepList,
+    Timing,
+)
 from handsfree.values.take_up import Choice, Going, TakeUp, TipTried, Tried
 from handsfree.values.turn import (
     Advise,
@@ -96,6 +111,7 @@ __all__ = [
     "COATING_CONFIRMED",
     "Called",
     "Choice",
+    "Confirmed",
     "Consent",
     "Control",
     "Conversion",
@@ -103,6 +119,7 @@ __all__ = [
     "Development",
     "Drop",
     "EndUtterance",
+    "Expect",
     "Failed",
     "Figure",
     "Fit",
@@ -111,6 +128,10 @@ __all__ = [
     "Heard",
     "Hush",
     "Key",
+    "LedStep",
+    "Limit",
+    "ListEnd",
+    "ListMark",
     "Listening",
     "Mended",
     "Metal",
@@ -137,6 +158,7 @@ __all__ = [
     "Say",
     "Shape",
     "Show",
+    "Sight",
     "Signal",
     "Span",
     "Speak",
@@ -144,12 +166,17 @@ __all__ = [
     "Spoken",
     "Start",
     "Status",
+    "Step",
+    "StepAnswer",
+    "StepAnswerKind",
+    "StepList",
     "Store",
     "Surface",
     "Take",
     "TakeUp",
     "Task",
     "TimeUp",
+    "Timing",
     "TipBox",
     "TipOnHand",
     "TipTried",

@@ -7,6 +7,7 @@ from handsfree.units import Quantity
 from handsfree.values.plan import CutPlan, Development
 from handsfree.values.request import Request
 from handsfree.values.standing import Fit, Status
+from handsfree.values.steps import LedStep
 from handsfree.values.take_up import TakeUp
 
 
@@ -187,6 +188,7 @@ class Told:
         plan: as in `Answer`, for the picture.
         development: likewise, for the template.
         take_up: likewise, for the table and its picture.
+        led: the step of a list that waits for its answer, for the page; None when none is led.
     """
 
     kind: str
@@ -206,3 +208,4 @@ class Told:
     plan: CutPlan | None = None
     development: Development | None = None
     take_up: TakeUp | None = None
+    led: LedStep | None = None
