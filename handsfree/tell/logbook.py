@@ -16,6 +16,7 @@ from pathlib import Path
 
 from handsfree.errors import LogbookError
 from handsfree.values import Told
+from handsfree.values.record import RecordDetail, RecordKind
 
 _TABLE = """
 CREATE TABLE IF NOT EXISTS entries (
@@ -30,7 +31,9 @@ CREATE TABLE IF NOT EXISTS entries (
 )
 """
 _PATIENCE_S = 5.0  # another process may be writing
-KEPT_KINDS = frozenset({"answer", "steps", "refusal", "question"})
+KEPT_KINDS = frozenset(
+    {RecordKind.ANSWER, RecordKind.STEPS, RecordKind.REFUSAL, RecordKind.QUESTION}
+)  # of replies; each of the others is written by `Logbook.note`
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +43,7 @@ class Entry:
     Attributes:
         number: counts up from 1.
         at: local time with its offset, ISO 8601.
-        kind: answer, steps, refusal or question.
+        kind: one of `RecordKind`.
         heard: the words.
         understood: the read-back.
         said: what was spoken.
@@ -76,23 +79,46 @@ class Logbook:
         """
         if told.kind not in KEPT_KINDS:
             return
-        content = (
-            at.isoformat(timespec="seconds"),
-            told.kind,
-            told.heard,
-            told.understood,
-            " ".join(told.sentences),
-            json.dumps(
-                {
-                    "figures": [
-                        [figure.name, figure.digits, figure.unit, figure.status.value]
-                        for figure in told.figures
-                    ],
-                    "sources": told.sources,
-                    "sureness": told.sureness,
-                }
-            ),
-        )
+        detail = {
+            "figures": [
+                [figure.name, figure.digits, figure.unit, figure.status.value]
+                for figure in told.figures
+            ],
+            "sources": told.sources,
+            "sureness": told.sureness,
+        }
+        said = " ".join(told.sentences)
+        self._write(_content(at, told.kind, told.heard, told.understood, said, detail))
+
+    def note(
+        self,
+        at: datetime,
+        kind: RecordKind,
+        *,
+        heard: str = "",
+        understood: str = "",
+        said: str = "",
+        detail: RecordDetail | None = None,
+    ) -> None:
+        """Write down what is no reply: a step, a timer, an alarm, a result.
+
+        It is on the disk when this returns, so that a confirmed step is there before the next one
+        is said.
+
+        Args:
+            at: when, with its time zone.
+            kind: what the entry tells.
+            heard: the words that were heard.
+            understood: what they came to: of a step what was seen, of a timer how long it runs.
+            said: what was spoken for it: of a step the step itself.
+            detail: what the record needs beside that.
+
+        Raises:
+            LogbookError: the disk refuses; nothing is written.
+        """
+        self._write(_content(at, kind, heard, understood, said, detail or {}))
+
+    def _write(self, content: tuple[str, ...]) -> None:
         try:
             with closing(self._open()) as base, base:
                 base.execute("BEGIN IMMEDIATE")
@@ -154,6 +180,13 @@ class Logbook:
         base.execute("PRAGMA synchronous=FULL")
         base.execute(_TABLE)
         return base
+
+
+def _content(
+    at: datetime, kind: str, heard: str, understood: str, said: str, detail: object
+) -> tuple[str, ...]:
+    when = at.isoformat(timespec="seconds")
+    return when, str(kind), heard, understood, said, json.dumps(detail)
 
 
 def _seal(before: str, content: tuple[str, ...]) -> str:

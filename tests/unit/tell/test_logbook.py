@@ -1,5 +1,6 @@
 """The logbook keeps what was answered, leaves other talk out, and shows a later change."""
 
+import json
 import multiprocessing
 import sqlite3
 from dataclasses import replace
@@ -11,6 +12,7 @@ import pytest
 from handsfree.errors import LogbookError
 from handsfree.tell.logbook import Logbook, listed
 from handsfree.values import Told
+from handsfree.values.record import RecordKind
 
 AT = datetime(2026, 3, 4, 15, 30, tzinfo=UTC)
 TOLD = Told(
@@ -92,3 +94,19 @@ def test_entries_are_listed_with_time_and_answer(tmp_path: Path) -> None:
     lines = list(listed(book.entries()))
     assert lines[0] == "1  2026-03-04T15:30:00+00:00  answer: half inch plate"
     assert lines[1].strip() == "Half inch plate."
+
+
+def test_a_confirmed_step_is_kept_with_its_words_and_its_details(tmp_path: Path) -> None:
+    book = Logbook(tmp_path / "logbook.sqlite")
+    book.note(
+        AT,
+        RecordKind.STEP,
+        heard="gauge reads five",
+        understood="5 psi",
+        said="What does the acetylene gauge read?",
+        detail={"list": "setting_pressures", "step": 3, "right": True},
+    )
+    (entry,) = book.entries()
+    assert (entry.kind, entry.heard, entry.understood) == ("step", "gauge reads five", "5 psi")
+    assert json.loads(entry.detail) == {"list": "setting_pressures", "step": 3, "right": True}
+    assert book.broken_at() is None
