@@ -17,10 +17,13 @@ from handsfree.dialogue.turn_state import (
     goes_on,
     hushed,
     said,
+    settled,
     stopped,
     taken,
 )
 from handsfree.values import (
+    CalledOut,
+    Due,
     EndUtterance,
     Failed,
     Key,
@@ -73,6 +76,21 @@ BACK_AGAIN: Final[Mapping[Part, str]] = {
 def typed(turns: Turns, event: TurnEvent, now: float) -> Turned:
     """Answer what was typed or tapped, whatever was going on."""
     return _given(turns, as_a(Typed, event).words, now)
+
+
+def called_out(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """Words of an emergency: their list begins, whatever was going on."""
+    after, effects = taken(turns, as_a(CalledOut, event).words, Manner.GIVEN, now)
+    return after, (*hushed(turns), *effects)
+
+
+def due(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """Say what the time has come for."""
+    news = as_a(Due, event)
+    turns = replace(turns, unsaid=(*turns.unsaid, *news.sentences))
+    if turns.state in (State.WORKING, State.SPEAKING) or turns.talked_to:
+        return turns, ()
+    return settled(turns, turns.state, now)
 
 
 def prompted(turns: Turns, event: TurnEvent, now: float) -> Turned:

@@ -21,6 +21,8 @@ from handsfree.dialogue import turn_moves as moves
 from handsfree.dialogue.turn_state import Manner, State, Turned, Turns
 from handsfree.values import (
     Called,
+    CalledOut,
+    Due,
     Failed,
     Heard,
     Mended,
@@ -39,6 +41,8 @@ __all__ = ["TABLE", "Manner", "State", "Turned", "Turns", "step"]
 Move: TypeAlias = Callable[[Turns, TurnEvent, float], Turned]
 
 _ANYWHERE: Final[dict[type, Move]] = {
+    CalledOut: asides.called_out,
+    Due: asides.due,
     Typed: asides.typed,
     Prompted: asides.prompted,
     Pressed: asides.pressed,

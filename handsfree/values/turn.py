@@ -32,9 +32,12 @@ class Listening(StrEnum):
     """Any request, with or without the attention phrase before it."""
     HELD = "held"
     """The talk key is down: all from the press to `EndUtterance`, pauses too, is one request."""
+    STEPS = "steps"
+    """Answers to the step that is led; any request when the attention phrase stands before it."""
     STOP = "stop"
     """Only a word that ends the helper's talk, while it speaks."""
     NOTHING = "nothing"
+    """No request. Words of an emergency are heard here and everywhere else."""
 
 
 class Key(StrEnum):
@@ -91,6 +94,31 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
+class CalledOut:
+    """Words of an emergency were heard, whatever was going on and was listened for.
+
+    Attributes:
+        words: which; they start their step list.
+    """
+
+    words: Words
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """The time has come for something that was set: a timer, a watch, a check.
+
+    Attributes:
+        sentences: what is said, as soon as nothing else is.
+        alarm: it is said at once, with the alarm tone before it, whatever is being said; that is
+            said again after it.
+    """
+
+    sentences: tuple[str, ...]
+    alarm: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Typed:
     """Words that were typed or tapped; their reply is shown, and spoken like any other."""
 
@@ -128,12 +156,16 @@ class Replied:
         control: the word to the helper about its own talk that it came from, if it was one.
         number: of the `Take` that it answers, so that a late reply is known.
         asks: a question is open after it.
+        leads: a step list is led after it, whose present step waits for its answer.
+        step: that step, as it is said again after a while; all of the reply when it is empty.
     """
 
     told: Told | None
     control: Control | None = None
     number: int = 0
     asks: bool = False
+    leads: bool = False
+    step: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +205,8 @@ TurnEvent: TypeAlias = (
     Called
     | SpeechBegan
     | Heard
+    | CalledOut
+    | Due
     | Typed
     | Prompted
     | Pressed
