@@ -18,8 +18,8 @@ class RecordKind(StrEnum):
     LIST_BEGUN = "list begun"
     STEP = "step"  # confirmed with the answer that belongs to it
     NOT_PASSED = "not passed"  # wrong or missing answer: the list stays on the step
-    CANNOT = "cannot"  # "I can't", and what it branched to
-    LIST_ASIDE = "list aside"  # something else came first; it is offered again
+    LIST_ASIDE = "list aside"  # an emergency came first; it is offered again
+    LIST_TAKEN_UP = "list taken up"  # after an emergency or a restart
     LIST_DONE = "list done"
     LIST_STOPPED = "list stopped"  # not finished: open in the record
     TIMER_STARTED = "timer started"
@@ -40,16 +40,17 @@ class RecordDetail(TypedDict, total=False):
     Attributes:
         list: key of the step list.
         title: its title.
-        begun: when this leading of the list, or this timer, was begun, ISO 8601 with its offset;
-            it ties the entries of one list or timer together.
+        run: tells this leading of the list, or this timer, from another of the same name; it ties
+            their entries together.
         step: number of the step, from 1.
         steps: how many steps the list has.
+        confirmed: how many of them are confirmed.
+        open: the steps that are not, as they are said, once the list has ended.
         right: whether the answer was what the step asks for.
         number: the number that was answered, in `unit`.
         unit: psi, in, minutes and the like.
         limits: the least and the most that the number may be; None where there is no such end.
-        timer: key of the timer; with `begun` it names one.
-        name: what the timer is called.
+        name: what the timer is called; with `run` it is one timer.
         minutes: how long it was set for.
         ends: when it ends, ISO 8601 with its offset.
         place: where the work is.
@@ -63,14 +64,15 @@ class RecordDetail(TypedDict, total=False):
 
     list: str
     title: str
-    begun: str
+    run: str
     step: int
     steps: int
+    confirmed: int
+    open: tuple[str, ...]
     right: bool
     number: float
     unit: str
     limits: tuple[float | None, float | None]
-    timer: str
     name: str
     minutes: float
     ends: str
