@@ -5,10 +5,8 @@ engine, wording. What the user keeps (tips and rig) is read once and written at 
 """
 
 import threading
-from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 
 from handsfree.dialogue.doubt import Verdict, least_sureness, weigh
@@ -31,11 +29,12 @@ from handsfree.dialogue.talk import (
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.take_up.changes import changed
-from handsfree.errors import LogbookError, SettingsError
+from handsfree.errors import SettingsError
 from handsfree.kept_in_requests import taken_as_read, with_change
 from handsfree.settings import Kept, Settings, cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
+from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording import told
 from handsfree.tell.wording_readback import understood
 from handsfree.understand.alike import said_alike
@@ -70,7 +69,6 @@ HELP_GOING_ON = (
 )
 HELP_TALKING = "Say slower, louder, or stop, at any time."
 REPEATS = (Control.AGAIN, Control.MORE, Control.BACK)
-MOST_UNWRITTEN = 1000  # replies that wait for a disk with room
 SOUNDS_ALIKE = 0.6  # at most so sure of words that sound like others: asked about, never taken
 TYPED = 1.0  # how sure typed and tapped words are
 
@@ -99,6 +97,9 @@ class Session:
         logbook: where replies are written down; nowhere when None.
         on_fault: told in words when a reply could not be written down.
         attention: the user's own phrase that may stand before a request; the grammar's when None.
+
+    Attributes:
+        record: takes what happens beside replies into the logbook: steps, lists, timers.
     """
 
     def __init__(
@@ -109,8 +110,7 @@ class Session:
         on_fault: Callable[[str], None] = lambda fault: None,
         attention: str | None = None,
     ) -> None:
-        self._logbook = logbook
-        self._on_fault = on_fault
+        self.record = LogbookWriter(logbook, on_fault)
         self._settings = settings or Settings()
         self._kept = self._settings.read()
         self._work = WorkList(self._settings.path.parent)
@@ -123,7 +123,6 @@ class Session:
         self._talk = Talk()
         self._said = SaidBefore()
         self._in_figures = False  # a number of this turn had a rival as plausible
-        self._unwritten: deque[tuple[datetime, Told]] = deque(maxlen=MOST_UNWRITTEN)
         self._turn = threading.Lock()
 
     def take(self, words: Words) -> Told:
@@ -139,7 +138,7 @@ class Session:
         with self._turn:
             taken = self._told(words)
             if taken.control is None or taken.control is Control.MORE:
-                self._write_down(taken.told)
+                self.record.put(taken.told)
             return taken
 
     def drop(self) -> None:
@@ -169,18 +168,6 @@ class Session:
         last = spoken.sentences[-1:] if spoken.sentences[-1:] == (MORE,) else ()
         before = spoken.sentences[: len(spoken.sentences) - len(last)]
         return replace(spoken, sentences=(*before, NOT_KEPT, *last))
-
-    def _write_down(self, reply: Told) -> None:
-        """Into the logbook; what the disk refuses waits and is written before the next reply."""
-        if self._logbook is None:
-            return
-        self._unwritten.append((datetime.now().astimezone(), reply))
-        try:
-            while self._unwritten:
-                self._logbook.write(*self._unwritten[0])
-                self._unwritten.popleft()
-        except LogbookError as fault:
-            self._on_fault(str(fault))
 
     def reply(self, words: Words) -> Reply | Control:
         """The reply to words as a value, before it is worded; raises as `take`."""
@@ -230,8 +217,8 @@ class Session:
 
     @property
     def unwritten(self) -> int:
-        """How many replies the disk has refused so far; they wait."""
-        return len(self._unwritten)
+        """How many entries the disk has refused so far; they wait."""
+        return self.record.waiting
 
     def start_afresh(self) -> None:
         """Close whatever question is open: the next words begin a new talk."""

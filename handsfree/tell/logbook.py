@@ -102,6 +102,8 @@ class Logbook:
     ) -> None:
         """Write down what is no reply: a step, a timer, an alarm, a result.
 
+        A helper does so by `LogbookWriter.put` (`Session.record`), which keeps the order.
+
         It is on the disk when this returns, so that a confirmed step is there before the next one
         is said.
 
