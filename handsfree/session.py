@@ -81,11 +81,13 @@ class Taken:
         told: the reply.
         control: the word to the helper about its own talk, if the words were one.
         asks: a question is open now.
+        leads: a list of steps is led now; `told.led` is the step, where the reply puts it.
     """
 
     told: Told
     control: Control | None
     asks: bool
+    leads: bool = False
 
 
 class Session:
