@@ -14,7 +14,7 @@ import traceback
 from collections.abc import Callable, Sequence
 from typing import Final, Protocol
 
-from handsfree.dialogue.turns import State, Turns, step
+from handsfree.dialogue.turns import State, Turns, afresh, step
 from handsfree.errors import HandsfreeError, SettingsError
 from handsfree.session import Taken
 from handsfree.tell.page_board import Ear
@@ -64,6 +64,7 @@ _EARS: Final = {
     State.SPEAKING: Ear.SPEAKING,
     State.STAYING: Ear.LISTENING,
     State.ASKED: Ear.LISTENING,
+    State.LED: Ear.LISTENING,
 }
 
 
@@ -246,8 +247,7 @@ class Helper:
             self.turns, effects = step(self.turns, event, self._clock())
         except Exception:  # a fault of ours must not end the shift
             self._complain(traceback.format_exc())
-            was = self.turns
-            self.turns = Turns(barge_in=was.barge_in, count=was.count + 1, faults=was.faults)
+            self.turns = afresh(self.turns, self._clock())
             effects = (Hush(), Signal(Tone.ATTENTION), Drop())
         for effect in effects:
             self._carry_out(effect)
@@ -336,7 +336,7 @@ class Helper:
         else:
             if isinstance(job, Take):
                 self._answered = job.number
-                self.post(Replied(taken.told, taken.control, job.number, taken.asks))
+                self.post(Replied(taken.told, taken.control, job.number, taken.asks, taken.leads))
                 self._tell_mended()
 
     def _not_answered(self, job: Take | Drop, part: Part, sentence: str) -> None:

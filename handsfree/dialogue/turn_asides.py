@@ -26,6 +26,7 @@ from handsfree.values import (
     Due,
     EndUtterance,
     Failed,
+    Hush,
     Key,
     Mended,
     Notify,
@@ -46,6 +47,13 @@ KEY_SAYS: Final[Mapping[Key, str]] = {
     Key.AGAIN: "say again",
 }
 """What a key stands for: whatever a key does, a word does as well."""
+
+LED_KEY_SAYS: Final[Mapping[Key, str]] = {
+    **KEY_SAYS,
+    Key.CONFIRM: "done",
+    Key.NEXT: "done",
+}
+"""Likewise while a step of a list waits; a step that asks what is seen is not passed by it."""
 
 SHOWN_ONLY: Final = frozenset({Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK})
 """Faults that cannot be said, or that need nobody's hand now."""
@@ -79,18 +87,32 @@ def typed(turns: Turns, event: TurnEvent, now: float) -> Turned:
 
 
 def called_out(turns: Turns, event: TurnEvent, now: float) -> Turned:
-    """Words of an emergency: their list begins, whatever was going on."""
-    after, effects = taken(turns, as_a(CalledOut, event).words, Manner.GIVEN, now)
-    return after, (*hushed(turns), *effects)
+    """Words of an emergency: their list begins, whatever was going on.
+
+    A tick tells that they were heard; the alarm would come before the words that matter.
+    """
+    return _given(turns, as_a(CalledOut, event).words, now)
 
 
 def due(turns: Turns, event: TurnEvent, now: float) -> Turned:
-    """Say what the time has come for."""
+    """Say what the time has come for: when nothing else is said, or as an alarm at once.
+
+    What an alarm breaks into is said again after it; an open question and a step are put again.
+    """
     news = as_a(Due, event)
-    turns = replace(turns, unsaid=(*turns.unsaid, *news.sentences))
-    if turns.state in (State.WORKING, State.SPEAKING) or turns.talked_to:
+    busy = turns.state in (State.WORKING, State.SPEAKING)
+    if not news.alarm:
+        fresh = tuple(each for each in news.sentences if each not in turns.unsaid)
+        turns = replace(turns, unsaid=(*turns.unsaid, *fresh))
+        return (turns, ()) if busy or turns.talked_to else settled(turns, turns.state, now)
+    turns = replace(turns, alarms=(*turns.alarms, *news.sentences))
+    if turns.state is State.WORKING:  # it comes before the reply, or before "Working."
         return turns, ()
-    return settled(turns, turns.state, now)
+    if turns.state is State.SPEAKING:
+        after, effects = said(turns, turns.saying, turns.after, now)
+        return after, (Hush(), *effects)
+    asked = turns.question if turns.state is State.ASKED else ()
+    return said(turns, asked or (turns.step if turns.state is State.LED else ()), turns.state, now)
 
 
 def prompted(turns: Turns, event: TurnEvent, now: float) -> Turned:
@@ -113,10 +135,12 @@ def pressed(turns: Turns, event: TurnEvent, now: float) -> Turned:
         return turns, ()
     if press.key is Key.STOP:
         return stopped(turns, now)
-    # Nobody can confirm a number that has not been read back to its end.
-    if press.key is Key.CONFIRM and (not turns.question or turns.state is State.SPEAKING):
+    led = turns.led is not None and not turns.question
+    # Nobody can confirm a number that has not been read back to its end, nor a step.
+    early = turns.state is State.SPEAKING or not (turns.question or led)
+    if early and (press.key is Key.CONFIRM or (led and press.key is Key.NEXT)):
         return turns, (Signal(Tone.NOT_UNDERSTOOD),)
-    return _given(turns, Words(KEY_SAYS[press.key]), now)
+    return _given(turns, Words((LED_KEY_SAYS if led else KEY_SAYS)[press.key]), now)
 
 
 def _given(turns: Turns, words: Words, now: float) -> Turned:

@@ -18,6 +18,7 @@ from handsfree.dialogue.turn_state import (
     entered,
     goes_on,
     hushed,
+    rest,
     said,
     settled,
     stopped,
@@ -141,6 +142,16 @@ def heard_asked(turns: Turns, event: TurnEvent, now: float) -> Turned:
     return _listened(turns, heard, Manner.ANSWERED, now)
 
 
+def heard_led(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """An answer to the step that is led, or a request behind the attention phrase; talk passes."""
+    heard = as_a(Heard, event)
+    if heard.called:
+        return heard_listening(turns, event, now)
+    if not heard.words.text or _is_talk(heard.words) or heard.words.sureness < ASK_FROM:
+        return _window_goes_on(turns, now)
+    return _listened(turns, heard, Manner.ANSWERED, now)
+
+
 def heard_speaking(turns: Turns, event: TurnEvent, now: float) -> Turned:
     """The ears are open for a word that ends the talk, and for no other."""
     words = as_a(Heard, event).words
@@ -179,8 +190,8 @@ def replied(turns: Turns, event: TurnEvent, now: float) -> Turned:
         return late_reply(turns, event, now)
     told = reply.told
     if told is None:  # the fault itself waits to be said
-        calls = turns.manner is Manner.CALLED and not turns.question
-        return settled(turns, State.LISTENING if calls else goes_on(turns), now)
+        return settled(turns, _another_try(turns), now)
+    turns = _leading(turns, reply)
     if reply.control is Control.STOP:
         return stopped(turns, now)
     if told.kind == "not_understood":
@@ -200,10 +211,30 @@ def replied(turns: Turns, event: TurnEvent, now: float) -> Turned:
     return answered, (*tick, Show(told), *warned, *effects)
 
 
-def late_reply(turns: Turns, event: TurnEvent, _now: float) -> Turned:
-    """It is on record, and no longer said; nobody heard what it asks, so nobody can answer that."""
+def _leading(turns: Turns, reply: Replied) -> Turns:
+    """With the step that is led after a reply, if one is."""
+    led = reply.told.led if reply.told is not None else None
+    if reply.leads and led is None:  # a word about the talk leaves the step as it is
+        led = turns.led
+    return replace(turns, led=led if reply.leads else None, put_again=0)
+
+
+def _another_try(turns: Turns) -> State:
+    """What follows when no reply came: whoever called listens on."""
+    calls = turns.manner is Manner.CALLED and not turns.question
+    return State.LISTENING if calls else goes_on(turns)
+
+
+def late_reply(turns: Turns, event: TurnEvent, now: float) -> Turned:
+    """It is on record, and no longer said; nobody heard what it asks, so nobody can answer that.
+
+    A step that it leads to is heard of when it is said again.
+    """
     reply = as_a(Replied, event)
-    return turns, ((Drop(reply.number),) if reply.asks else ())
+    was, turns = turns.led, _leading(turns, reply) if reply.told is not None else turns
+    dropped = (Drop(reply.number),) if reply.asks else ()
+    moved = turns.led is not was and turns.state in (State.WAITING, State.STAYING, State.LED)
+    return (entered(turns, goes_on(turns), now) if moved else turns), dropped
 
 
 def _missed(turns: Turns, told: Told, asks: bool, now: float) -> Turned:
@@ -211,6 +242,11 @@ def _missed(turns: Turns, told: Told, asks: bool, now: float) -> Turned:
     turns = replace(turns, question=turns.question if asks else ())
     if turns.manner is Manner.STAYED:
         return replace(_window_goes_on(turns, now)[0], state=goes_on(turns)), ()
+    if turns.led is not None and not turns.question:  # it stays for as long as it takes
+        after, effects = said(
+            turns, (*filter(None, (turns.advice,)), *told.sentences), State.LED, now
+        )
+        return after, (Show(told), Signal(Tone.NOT_UNDERSTOOD), *effects)
     signals = (Show(told), Signal(Tone.NOT_UNDERSTOOD))
     sentences = (*filter(None, (turns.advice,)), *told.sentences[:1])
     if turns.manner is Manner.GIVEN:
@@ -224,13 +260,13 @@ def _missed(turns: Turns, told: Told, asks: bool, now: float) -> Turned:
     if turns.question:
         after, effects = _left_unanswered(turns, now)
     else:
-        after, effects = said(turns, (LATER,), State.WAITING, now)
+        after, effects = said(turns, (LATER,), rest(turns), now)
     return after, (*signals, *effects)
 
 
 def _left_unanswered(turns: Turns, now: float) -> Turned:
     closed = replace(turns, question=(), options=(), asked_again=False)
-    after, effects = said(closed, (NOTHING_CHANGED,), State.WAITING, now)
+    after, effects = said(closed, (NOTHING_CHANGED, *closed.step), rest(closed), now)
     return after, (Drop(), *effects)
 
 
@@ -267,15 +303,20 @@ def nobody_answered(turns: Turns, _event: TurnEvent, now: float) -> Turned:
     return said(replace(turns, asked_again=True), turns.question, State.ASKED, now)
 
 
+def step_unanswered(turns: Turns, _event: TurnEvent, now: float) -> Turned:
+    """Say the step again, ever more seldom, for as long as it takes: time passes no step."""
+    return said(replace(turns, put_again=turns.put_again + 1), turns.step, State.LED, now)
+
+
 def reply_is_late(turns: Turns, _event: TurnEvent, now: float) -> Turned:
     """Say that it takes long, then that it did not come."""
     if not turns.slow:
         count = turns.count + 1
         later = now + GIVEN_UP_AFTER_S - WORKING_AFTER_S
-        return replace(turns, slow=True, count=count, until=later), (Say((WORKING,), count),)
-    calls = turns.manner is Manner.CALLED and not turns.question
-    after = State.LISTENING if calls else goes_on(turns)
-    return said(replace(turns, awaited=0), (NOT_COME,), after, now)
+        alarm = (Signal(Tone.ALARM),) if turns.alarms else ()
+        words = Say((*turns.alarms, WORKING), count)
+        return replace(turns, slow=True, count=count, until=later, alarms=()), (*alarm, words)
+    return said(replace(turns, awaited=0), (NOT_COME,), _another_try(turns), now)
 
 
 def mouth_is_late(turns: Turns, _event: TurnEvent, now: float) -> Turned:

@@ -11,10 +11,13 @@ from typing import Final, TypeAlias
 from handsfree.values import (
     Drop,
     Hush,
+    LedStep,
     Listening,
     Part,
     Say,
+    Signal,
     Take,
+    Tone,
     TurnEffect,
     Words,
 )
@@ -34,6 +37,8 @@ class State(StrEnum):
     """For the follow-up, which needs no attention phrase."""
     ASKED = "asked"
     """A question is open."""
+    LED = "led"
+    """A step of a list waits for its answer; he goes and looks."""
 
 
 class Manner(StrEnum):
@@ -51,6 +56,10 @@ LASTS_S: Final[Mapping[State, float]] = {
     State.STAYING: 8.0,
     State.ASKED: 12.0,  # he may have to look at the steel first
 }
+PUT_AGAIN_S: Final = (30.0, 60.0, 120.0, 300.0)  # he climbs, turns a valve, watches a gauge
+PUT_AGAIN_URGENT_S: Final = (10.0, 20.0, 30.0, 60.0)
+"""After how long a step is said again, the first time, the second...; the last goes on for ever."""
+
 WORKING_AFTER_S: Final = 1.0
 GIVEN_UP_AFTER_S: Final = 4.0
 LONGEST_SPEECH_S: Final = 20.0  # the ears end an utterance before this
@@ -88,6 +97,10 @@ class Turns:
         advice: on the level of what was heard last; empty when it was right.
         faults: the parts that fail now, each with the sentence about it.
         unsaid: what is said as soon as nothing else is.
+        alarms: what is said before anything else is.
+        saying: what is being said, or was last.
+        led: the step of a list that waits for its answer; None when no list is led.
+        put_again: how often it was said again.
     """
 
     state: State = State.WAITING
@@ -107,6 +120,15 @@ class Turns:
     advice: str = ""
     faults: tuple[tuple[Part, str], ...] = ()
     unsaid: tuple[str, ...] = ()
+    alarms: tuple[str, ...] = ()
+    saying: tuple[str, ...] = ()
+    led: LedStep | None = None
+    put_again: int = 0
+
+    @property
+    def step(self) -> tuple[str, ...]:
+        """The step that waits, as it is said again; nothing when no list is led."""
+        return () if self.led is None else tuple(filter(None, (self.led.say, self.led.ask)))
 
     @property
     def listening(self) -> Listening:
@@ -122,13 +144,15 @@ class Turns:
         """What can be said now, a few phrases; without the attention phrase, if one is needed."""
         if self.question:
             return (*self.options, "say again", "never mind")
+        if self.led is not None:
+            return self.led.can_say
         follows = State.STAYING in (self.state, self.after)
         return (*CAN_GO_ON, *CAN_ASK) if follows else CAN_ASK
 
     @property
     def talked_to(self) -> bool:
         """Whether somebody is in the middle of what he says."""
-        open_ears = self.state in LASTS_S
+        open_ears = self.state in LASTS_S or self.state is State.LED
         talks = self.until is not None and self.until > self.window
         return open_ears and (talks or self.held_since is not None)
 
@@ -140,6 +164,7 @@ _LISTENING: Final[Mapping[State, Listening]] = {
     State.SPEAKING: Listening.NOTHING,
     State.STAYING: Listening.REQUEST,
     State.ASKED: Listening.REQUEST,
+    State.LED: Listening.STEPS,
 }
 
 Turned: TypeAlias = tuple[Turns, tuple[TurnEffect, ...]]
@@ -150,12 +175,22 @@ def entered(turns: Turns, state: State, now: float) -> Turns:
     turns = replace(turns, state=state, after=state, held_since=None)
     if state is State.WAITING:
         return replace(turns, until=None, misses=0)
-    end = now + LASTS_S[state]
+    end = now + (_until_put_again(turns) if state is State.LED else LASTS_S[state])
     return replace(turns, until=end, window=end)
+
+
+def _until_put_again(turns: Turns) -> float:
+    urgent = turns.led is not None and turns.led.emergency
+    times = PUT_AGAIN_URGENT_S if urgent else PUT_AGAIN_S
+    return times[min(turns.put_again, len(times) - 1)]
 
 
 def said(turns: Turns, sentences: tuple[str, ...], after: State, now: float) -> Turned:
     """Speak, and go on with `after` when that is done; at once when there is nothing to say."""
+    alarm: tuple[TurnEffect, ...] = ()
+    if turns.alarms:
+        alarm, sentences = (Signal(Tone.ALARM),), (*turns.alarms, *sentences)
+        turns = replace(turns, alarms=())
     if not sentences:
         return settled(turns, after, now)
     count = turns.count + 1
@@ -164,12 +199,12 @@ def said(turns: Turns, sentences: tuple[str, ...], after: State, now: float) -> 
     speaking = replace(
         turns, state=State.SPEAKING, until=guard, count=count, awaited=count, after=after
     )
-    return replace(speaking, held_since=None), (Say(sentences, count),)
+    return replace(speaking, held_since=None, saying=sentences), (*alarm, Say(sentences, count))
 
 
 def settled(turns: Turns, state: State, now: float) -> Turned:
     """Go on with a state, once what waits to be said has been said."""
-    if turns.unsaid:
+    if turns.unsaid or turns.alarms:
         return said(replace(turns, unsaid=()), turns.unsaid, state, now)
     return entered(turns, state, now), ()
 
@@ -191,15 +226,23 @@ def taken(turns: Turns, words: Words, manner: Manner, now: float) -> Turned:
 
 
 def at_rest(turns: Turns, now: float) -> Turned:
-    """Back to waiting; a question that is open is closed, and nothing is changed by it."""
+    """Back to waiting, or to the step of a list that is led.
+
+    A question that is open is closed, and nothing is changed by it.
+    """
     dropped = (Drop(),) if turns.question else ()
     closed = replace(turns, question=(), options=(), asked_again=False, awaited=0)
-    after, effects = settled(closed, State.WAITING, now)
+    after, effects = settled(closed, rest(closed), now)
     return after, (*dropped, *effects)
 
 
+def rest(turns: Turns) -> State:
+    """Where the helper is when nobody talks to it: a list that is led goes on being led."""
+    return State.WAITING if turns.led is None else State.LED
+
+
 def stopped(turns: Turns, now: float) -> Turned:
-    """Silent at once, and back to waiting; what waits to be said is on the page."""
+    """Silent at once, and back to rest; what waits to be said is on the page, but for alarms."""
     after, effects = at_rest(replace(turns, unsaid=()), now)
     return after, (Hush(), *effects)
 
@@ -211,5 +254,22 @@ def hushed(turns: Turns) -> tuple[TurnEffect, ...]:
 
 
 def goes_on(turns: Turns) -> State:
-    """What follows a reply: an open question waits for its answer, all else for a follow-up."""
-    return State.ASKED if turns.question else State.STAYING
+    """What follows a reply: an open question waits for its answer, then a step that is led does.
+
+    All else waits for a follow-up.
+    """
+    if turns.question:
+        return State.ASKED
+    return State.STAYING if turns.led is None else State.LED
+
+
+def afresh(turns: Turns, now: float) -> Turns:
+    """At rest with nothing under way but a list that is led, when something went wrong inside."""
+    fresh = Turns(
+        barge_in=turns.barge_in,
+        count=turns.count + 1,
+        faults=turns.faults,
+        alarms=turns.alarms,
+        led=turns.led,
+    )
+    return entered(fresh, rest(fresh), now)

@@ -6,9 +6,12 @@
        +------------------------------+                                                        |
        +--nobody goes on-- staying <-----------------------------------------------------------+
        +--asked twice----- asked   <-----------------------------------------------------------+
+                           led     <-----------------------------------------------------------+
 
-From staying and asked, words go to working again without a call. Typed words and keys are heeded in
-every state; parts fail and come back in every state. Nothing here has a clock, a device or a
+From staying, asked and led, words go to working again without a call. While a list of steps is led,
+led takes the place of waiting and staying: its step is said again after a while and never passed by
+time. Typed words and keys are heeded in every state, words of an emergency and what has come due as
+well; parts fail and come back in every state. Nothing here has a clock, a device or a
 session: `step` takes the event and the time, and gives effects that others carry out.
 """
 
@@ -18,7 +21,7 @@ from typing import Final, TypeAlias
 
 from handsfree.dialogue import turn_asides as asides
 from handsfree.dialogue import turn_moves as moves
-from handsfree.dialogue.turn_state import Manner, State, Turned, Turns
+from handsfree.dialogue.turn_state import Manner, State, Turned, Turns, afresh
 from handsfree.values import (
     Called,
     CalledOut,
@@ -36,7 +39,7 @@ from handsfree.values import (
     Typed,
 )
 
-__all__ = ["TABLE", "Manner", "State", "Turned", "Turns", "step"]
+__all__ = ["TABLE", "Manner", "State", "Turned", "Turns", "afresh", "step"]
 
 Move: TypeAlias = Callable[[Turns, TurnEvent, float], Turned]
 
@@ -104,6 +107,15 @@ TABLE: Final[Mapping[State, Mapping[type, Move]]] = MappingProxyType(
             Replied: moves.late_reply,
             Spoken: moves.ignored,
             TimeUp: moves.nobody_answered,
+            **_ANYWHERE,
+        },
+        State.LED: {
+            Called: moves.called,
+            SpeechBegan: moves.somebody_talks,
+            Heard: moves.heard_led,
+            Replied: moves.late_reply,
+            Spoken: moves.ignored,
+            TimeUp: moves.step_unanswered,
             **_ANYWHERE,
         },
     }

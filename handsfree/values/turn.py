@@ -156,8 +156,7 @@ class Replied:
         control: the word to the helper about its own talk that it came from, if it was one.
         number: of the `Take` that it answers, so that a late reply is known.
         asks: a question is open after it.
-        leads: a step list is led after it, whose present step waits for its answer.
-        step: that step, as it is said again after a while; all of the reply when it is empty.
+        leads: a step list is led after it, whose present step (`Told.led`) waits for its answer.
     """
 
     told: Told | None
@@ -165,7 +164,6 @@ class Replied:
     number: int = 0
     asks: bool = False
     leads: bool = False
-    step: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.dialogue.doubt import ASK_FROM, ASK_UNCALLED_FROM, TAKE_FROM
-from handsfree.dialogue.turn_asides import BACK_AGAIN, FAULT_SAID, KEY_SAYS
+from handsfree.dialogue.turn_asides import BACK_AGAIN, FAULT_SAID, KEY_SAYS, LED_KEY_SAYS
 from handsfree.dialogue.turn_moves import LATER, NOT_COME, NOTHING_CHANGED, WORKING
 from handsfree.dialogue.turn_state import (
     GIVEN_UP_AFTER_S,
@@ -22,13 +22,16 @@ from handsfree.dialogue.turns import TABLE, State, Turns, step
 from handsfree.values import (
     Advise,
     Called,
+    CalledOut,
     Control,
     Drop,
+    Due,
     EndUtterance,
     Failed,
     Heard,
     Hush,
     Key,
+    LedStep,
     Listening,
     Mended,
     Notify,
@@ -62,6 +65,8 @@ NOT_UNDERSTOOD = replace(
 )
 ADJUSTED = replace(ANSWER, sentences=())
 REFUSAL = replace(ANSWER, kind="refusal")
+LED = LedStep("leak_test", "leak test", 2, 5, "Brush soap on it.", "What do you see?", ("bubbles",))
+STEP = replace(ANSWER, kind="steps", sentences=("Good.", LED.say, LED.ask), led=LED)
 NOW = 100.0
 
 
@@ -82,9 +87,14 @@ class Talk:
         return self(Heard(words, called=True))
 
     def reply(
-        self, told: Told | None, control: Control | None = None, *, asks: bool = False
+        self,
+        told: Told | None,
+        control: Control | None = None,
+        *,
+        asks: bool = False,
+        leads: bool = False,
     ) -> "Talk":
-        return self(Replied(told, control, self.turns.awaited, asks))
+        return self(Replied(told, control, self.turns.awaited, asks, leads))
 
     def spoken(self) -> "Talk":
         return self(Spoken(True, self.turns.awaited))
@@ -99,6 +109,9 @@ class Talk:
 
     def asked(self) -> "Talk":
         return self.request().reply(QUESTION, asks=True).spoken()
+
+    def led(self, told: Told = STEP) -> "Talk":
+        return self.request().reply(told, leads=True).spoken()
 
     @property
     def state(self) -> State:
@@ -137,6 +150,8 @@ def in_state(state: State, *, barge_in: bool = False) -> Talk:
             return talk.answered()
         case State.ASKED:
             return talk.asked()
+        case State.LED:
+            return talk.led()
 
 
 # --- the table ------------------------------------------------------------------------------------
@@ -158,18 +173,25 @@ WORDS = st.builds(
     st.sampled_from(["", "[unk]", "yes", "half inch plate", "half [unk] plate"]),
     st.floats(0.0, 1.0),
 )
-TOLD = st.sampled_from([None, ANSWER, QUESTION, NOT_UNDERSTOOD, ADJUSTED, REFUSAL])
+TOLD = st.sampled_from([None, ANSWER, QUESTION, NOT_UNDERSTOOD, ADJUSTED, REFUSAL, STEP])
 SENTENCES = st.sampled_from(["It stopped.", "It stopped again."])
 EVENTS = st.one_of(
     st.just(Called()),
     st.just(SpeechBegan()),
     st.just(TimeUp()),
     st.builds(Heard, WORDS, st.booleans(), st.sampled_from(["", "Too quiet."])),
+    st.builds(CalledOut, WORDS),
+    st.builds(Due, st.tuples(SENTENCES), st.booleans()),
     st.builds(Typed, WORDS),
     st.builds(Prompted, SENTENCES),
     st.builds(Pressed, st.sampled_from(Key), st.booleans(), st.booleans()),
     st.builds(
-        Replied, TOLD, st.none() | st.sampled_from(Control), st.integers(0, 9), st.booleans()
+        Replied,
+        TOLD,
+        st.none() | st.sampled_from(Control),
+        st.integers(0, 9),
+        st.booleans(),
+        st.booleans(),
     ),
     st.builds(Spoken, st.booleans(), st.integers(0, 9)),
     st.builds(Failed, st.sampled_from(Part), SENTENCES),
@@ -178,7 +200,7 @@ EVENTS = st.one_of(
 
 
 @given(st.lists(st.tuples(EVENTS, st.floats(0.0, 30.0)), max_size=40), st.booleans())
-def test_whatever_happens_the_helper_comes_back_to_waiting(
+def test_whatever_happens_the_helper_comes_back_to_rest(
     events: list[tuple[TurnEvent, float]], barge_in: bool
 ) -> None:
     turns, now = Turns(barge_in=barge_in), NOW
@@ -193,13 +215,16 @@ def test_whatever_happens_the_helper_comes_back_to_waiting(
         assert (turns.until is None) == (turns.state is State.WAITING)
         if isinstance(event, TimeUp) and before.state is not State.WAITING:
             assert not any(isinstance(e, Take) for e in effects), "silence asks for nothing"
+            assert turns.led is before.led, "silence passes no step"
+        assert turns.led is None or turns.state is not State.WAITING, "a step is not forgotten"
     for _ in range(20):  # and nothing more happens: silence, a mouth and a session that hang
-        if turns.until is None:
+        if turns.until is None or (turns.state is State.LED and not turns.alarms):
             break
         now = turns.until
         turns, _ = step(turns, TimeUp(), now)
-    assert turns.state is State.WAITING
-    assert turns.listening is Listening.ATTENTION
+    assert turns.state is (State.WAITING if turns.led is None else State.LED)
+    assert turns.listening is (Listening.ATTENTION if turns.led is None else Listening.STEPS)
+    assert not turns.alarms, "every alarm was said"
 
 
 @given(st.lists(EVENTS, max_size=30))
@@ -529,7 +554,8 @@ def test_typed_words_are_answered_in_every_state(state: State) -> None:
 @pytest.mark.parametrize("key", [Key.NEXT, Key.BACK, Key.AGAIN])
 def test_a_key_is_worth_its_word_in_every_state(key: Key) -> None:
     for state in State:
-        assert in_state(state)(Pressed(key)).taken == Words(KEY_SAYS[key])
+        says = LED_KEY_SAYS if state is State.LED else KEY_SAYS
+        assert in_state(state)(Pressed(key)).taken == Words(says[key])
         assert in_state(state)(Pressed(key, down=False)).effects == ()
 
 
@@ -542,7 +568,7 @@ def test_confirm_is_a_yes_to_an_open_question_and_nothing_else(talk: Talk) -> No
 def test_stop_is_silence_and_waiting_in_every_state(state: State) -> None:
     talk = in_state(state)(Pressed(Key.STOP))
     assert Hush() in talk.effects
-    assert talk.state is State.WAITING
+    assert talk.state is (State.LED if state is State.LED else State.WAITING)
     assert (Drop() in talk.effects) == (state is State.ASKED)
 
 
