@@ -322,7 +322,7 @@ def test_a_full_disk_keeps_the_answers_for_the_logbook_until_there_is_room(
 ) -> None:
     shift.hear("how fast on half inch plate")
     with monkeypatch.context() as full:
-        full.setattr(Logbook, "_open", no_room)
+        full.setattr(Logbook, "_add", no_room)
         said = shift.hear("what do i set for half inch plate")
         assert "cutting oxygen" in said
         assert FAULT_SAID[Part.LOGBOOK].lower() in said

@@ -1,20 +1,31 @@
 """The logbook: what was asked, answered, refused and confirmed, in a file that nothing rewrites.
 
-One SQLite file with write-ahead logging. Entries are only ever added, and each is sealed with a
-hash over itself and the seal before it, so that a later change shows. Talk that was not for the
+One SQLite file with write-ahead logging. Entries are only ever added, which the database itself
+holds to, and each is sealed with a hash over itself and the seal before it, so that a later change
+shows (`logbook_chain`). An entry is on the disk when its call returns. Talk that was not for the
 helper is not kept, and sound never is.
 """
 
-import hashlib
 import json
 import sqlite3
-from collections.abc import Iterator
-from contextlib import closing
+import threading
+import weakref
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from handsfree.errors import LogbookError
+from handsfree.tell.logbook_chain import (
+    Chain,
+    add_to_witness,
+    chain,
+    content_of,
+    read_witness,
+    sealed,
+)
+from handsfree.tell.logbook_wanted import Wanted
 from handsfree.values import Told
 from handsfree.values.record import RecordDetail, RecordKind
 
@@ -30,7 +41,18 @@ CREATE TABLE IF NOT EXISTS entries (
   seal TEXT NOT NULL
 )
 """
+_ONLY_ADDED = "the logbook is only added to"
+# The one on insertion is for INSERT OR REPLACE, which takes a row out without asking the others.
+_TRIGGERS = {
+    "entries_stay": "BEFORE UPDATE ON entries BEGIN",
+    "entries_are_not_taken_out": "BEFORE DELETE ON entries BEGIN",
+    "entries_are_not_replaced": "BEFORE INSERT ON entries"
+    " WHEN EXISTS (SELECT 1 FROM entries WHERE number = NEW.number) BEGIN",
+}
+_COLUMNS = "number, at, kind, heard, understood, said, detail, seal"
 _PATIENCE_S = 5.0  # another process may be writing
+LOST_BEFORE = "Entries before this one were taken away or changed: {} were known, {} are there."
+WITNESS_LOST = "The file {} was taken away: entries at the end may be missing."
 KEPT_KINDS = frozenset(
     {RecordKind.ANSWER, RecordKind.STEPS, RecordKind.REFUSAL, RecordKind.QUESTION}
 )  # of replies; each of the others is written by `Logbook.note`
@@ -62,10 +84,19 @@ class Entry:
 
 
 class Logbook:
-    """One file of entries; safe for several processes."""
+    """One file of entries; safe for several threads and several processes.
+
+    Args:
+        path: where it lies; it is made with the first entry.
+    """
 
     def __init__(self, path: Path) -> None:
-        self._path = path
+        self.path = path
+        self.witness_path = path.with_suffix(".seals")
+        self._one = threading.Lock()
+        self._base: sqlite3.Connection | None = None
+        self._file: tuple[int, int] | None = None  # which file `_base` has open
+        self._end: weakref.finalize[[], Logbook] | None = None
 
     def write(self, at: datetime, told: Told) -> None:
         """Write a reply down; talk that was not understood is left out.
@@ -86,6 +117,7 @@ class Logbook:
             ],
             "sources": told.sources,
             "sureness": told.sureness,
+            "cautions": told.cautions,
         }
         said = " ".join(told.sentences)
         self._write(_content(at, told.kind, told.heard, told.understood, said, detail))
@@ -103,7 +135,6 @@ class Logbook:
         """Write down what is no reply: a step, a timer, an alarm, a result.
 
         A helper does so by `LogbookWriter.put` (`Session.record`), which keeps the order.
-
         It is on the disk when this returns, so that a confirmed step is there before the next one
         is said.
 
@@ -120,82 +151,201 @@ class Logbook:
         """
         self._write(_content(at, kind, heard, understood, said, detail or {}))
 
-    def _write(self, content: tuple[str, ...]) -> None:
-        try:
-            with closing(self._open()) as base, base:
-                base.execute("BEGIN IMMEDIATE")
-                last = base.execute("SELECT seal FROM entries ORDER BY number DESC LIMIT 1")
-                before = (last.fetchone() or ("",))[0]
-                base.execute(
-                    "INSERT INTO entries (at, kind, heard, understood, said, detail, seal)"
-                    " VALUES (?, ?, ?, ?, ?, ?, ?)",
-                    (*content, _seal(before, content)),
-                )
-        except (OSError, sqlite3.Error) as fault:
-            raise LogbookError(
-                f"The logbook {self._path} cannot be written: {fault}. "
-                "Free the disk or mend the folder; this answer is not on record."
-            ) from fault
+    def entries(self, latest: int | None = None, wanted: Wanted | None = None) -> tuple[Entry, ...]:
+        """The entries, oldest first.
 
-    def entries(self, latest: int | None = None) -> tuple[Entry, ...]:
-        """The entries, oldest first; only the latest ones when a number is given.
+        Args:
+            latest: only so many, the latest ones; all when None.
+            wanted: only those that this asks for; all when None.
 
         Raises:
             LogbookError: the file is there and is no logbook.
         """
-        if not self._path.exists():
-            return ()
-        try:
-            with closing(self._open()) as base:
-                found = base.execute(
-                    "SELECT number, at, kind, heard, understood, said, detail, seal"
-                    " FROM entries ORDER BY number DESC LIMIT ?",
-                    (-1 if latest is None else latest,),
-                )
-                return tuple(Entry(*row) for row in reversed(found.fetchall()))
-        except sqlite3.Error as fault:
-            raise LogbookError(
-                f"{self._path} cannot be read as a logbook: {fault}. Move it away to begin anew."
-            ) from fault
+        where, values = (wanted or Wanted()).sql()
+        order = "number" if latest is None else "number DESC"
+        limit = -1 if latest is None else latest
+        with self._reading() as base:
+            if base is None:
+                return ()
+            found = base.execute(
+                f"SELECT {_COLUMNS} FROM entries WHERE {where} ORDER BY {order} LIMIT ?",
+                (*values, limit),
+            )
+            rows = found.fetchall()
+        return tuple(Entry(*row) for row in (rows if latest is None else reversed(rows)))
+
+    def chain(self) -> Chain:
+        """Whether all of it is as it was written.
+
+        Raises:
+            LogbookError: the file is there and is no logbook.
+        """
+        witness = read_witness(self.witness_path)  # first: it may lag behind, never be ahead
+        with self._reading() as base:
+            if base is None:
+                return chain((), 0, witness, self.witness_path.name)
+            base.execute("BEGIN")  # one state of it, also while another process writes
+            written = base.execute("SELECT seq FROM sqlite_sequence WHERE name = 'entries'")
+            count = (written.fetchone() or (0,))[0]
+            rows = base.execute(f"SELECT {_COLUMNS} FROM entries ORDER BY number")
+            return chain(rows, count, witness, self.witness_path.name)
 
     def broken_at(self) -> int | None:
-        """Number of the first entry that was changed, or that follows a lost one; None if none."""
-        before = ""
-        for entry in self.entries():
-            content = (
-                entry.at,
-                entry.kind,
-                entry.heard,
-                entry.understood,
-                entry.said,
-                entry.detail,
-            )
-            if entry.seal != _seal(before, content):
-                return entry.number
-            before = entry.seal
-        return None
+        """Number of the first entry that was changed or is missing; None if none."""
+        return self.chain().broken_at
+
+    def holds(self, seal: str) -> int | None:
+        """Number of the entry that has this seal, or a seal that begins so; None if none.
+
+        Raises:
+            LogbookError: the file is there and is no logbook.
+        """
+        with self._reading() as base:
+            if base is None:
+                return None
+            found = base.execute(
+                "SELECT number FROM entries WHERE substr(seal, 1, ?) = ? ORDER BY number",
+                (len(seal), seal.lower()),
+            ).fetchone()
+        return None if found is None else int(found[0])
+
+    def close(self) -> None:
+        """Let go of the file; the next entry opens it again."""
+        with self._one:
+            self._let_go()
+
+    # --- writing --------------------------------------------------------------------------------
+
+    def _write(self, content: tuple[str, ...]) -> None:
+        with self._one:
+            try:
+                number, seal = self._add(content)
+            except (OSError, sqlite3.Error) as fault:
+                self._let_go()  # whatever state it is in; the next entry opens it anew
+                raise LogbookError(
+                    f"The logbook {self.path} cannot be written: {fault}. "
+                    "Free the disk or mend the folder; what happened now is not on record yet."
+                ) from fault
+            with suppress(OSError):  # the entry is on the disk; the witness may lag behind
+                add_to_witness(self.witness_path, number, seal)
+
+    def _add(self, content: tuple[str, ...]) -> tuple[int, str]:
+        """Put one entry at the end; its number and its seal."""
+        base = self._opened()
+        with base:
+            base.execute("BEGIN IMMEDIATE")
+            return _append(base, content)
+
+    def _opened(self) -> sqlite3.Connection:
+        """The open connection; a new one where the file was moved away or changed for another."""
+        if self._base is not None and self._file != _identity(self.path):
+            self._let_go()
+        if self._base is None:
+            base = self._open()
+            try:
+                self._prepare(base)
+            except BaseException:
+                base.close()
+                raise
+            self._base, self._file = base, _identity(self.path)
+            self._end = weakref.finalize(self, base.close)
+        return self._base
 
     def _open(self) -> sqlite3.Connection:
-        self._path.parent.mkdir(parents=True, exist_ok=True)
-        base = sqlite3.connect(self._path, timeout=_PATIENCE_S, isolation_level=None)
+        self.path.parent.mkdir(parents=True, exist_ok=True)
+        return sqlite3.connect(
+            self.path, timeout=_PATIENCE_S, isolation_level=None, check_same_thread=False
+        )
+
+    def _prepare(self, base: sqlite3.Connection) -> None:
+        """The table and its triggers; what the witness knows better is written into the chain."""
         base.execute("PRAGMA journal_mode=WAL")
         base.execute("PRAGMA synchronous=FULL")
-        base.execute(_TABLE)
-        return base
+        # Each entry goes on into the main file at once, so that a copy of that file alone is whole.
+        base.execute("PRAGMA wal_autocheckpoint=1")
+        with base:
+            base.execute("BEGIN IMMEDIATE")
+            base.execute(_TABLE)
+            guarded = base.execute(
+                "SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'entries'"
+            ).fetchone()[0]
+            for name, when in _TRIGGERS.items():
+                base.execute(
+                    f"CREATE TRIGGER IF NOT EXISTS {name} {when} "
+                    f"SELECT RAISE(ABORT, '{_ONLY_ADDED}'); END"
+                )
+            if lost := self._lost(base, guarded > 0):
+                now = datetime.now().astimezone()
+                _append(base, _content(now, RecordKind.CHAIN, "", "", lost, {}))
+
+    def _lost(self, base: sqlite3.Connection, guarded: bool) -> str:
+        """What the witness knows and the entries do not show; empty where they agree."""
+        last = base.execute("SELECT max(number) FROM entries").fetchone()[0] or 0
+        witness = read_witness(self.witness_path)
+        if witness is None:  # a logbook of an older version has none yet
+            return WITNESS_LOST.format(self.witness_path.name) if guarded and last else ""
+        row = base.execute(
+            "SELECT seal FROM entries WHERE number = ?", (witness.number,)
+        ).fetchone()
+        if row is not None and str(row[0]).startswith(witness.seal):
+            return ""
+        return LOST_BEFORE.format(witness.number, last)
+
+    def _let_go(self) -> None:
+        if self._end is not None:
+            self._end()  # closes it, once
+        self._base = self._file = self._end = None
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection | None]:
+        """A connection that can change nothing; None where there is no logbook yet."""
+        if not self.path.exists():
+            yield None
+            return
+        try:
+            with closing(
+                sqlite3.connect(
+                    f"{self.path.resolve().as_uri()}?mode=ro",
+                    uri=True,
+                    timeout=_PATIENCE_S,
+                    isolation_level=None,
+                )
+            ) as base:
+                yield base
+        except sqlite3.Error as fault:
+            raise LogbookError(
+                f"{self.path} cannot be read as a logbook: {fault}. Move it away, with the files "
+                "beside it that begin with its name, to begin anew."
+            ) from fault
+
+
+def _append(base: sqlite3.Connection, content: tuple[str, ...]) -> tuple[int, str]:
+    last = base.execute("SELECT seal FROM entries ORDER BY number DESC LIMIT 1").fetchone()
+    seal = sealed("" if last is None else last[0], content)
+    added = base.execute(
+        "INSERT INTO entries (at, kind, heard, understood, said, detail, seal)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (*content, seal),
+    )
+    return int(added.lastrowid or 0), seal
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _content(
     at: datetime, kind: str, heard: str, understood: str, said: str, detail: object
 ) -> tuple[str, ...]:
     when = at.isoformat(timespec="seconds")
-    return when, str(kind), heard, understood, said, json.dumps(detail)
+    return content_of(when, str(kind), heard, understood, said, json.dumps(detail))
 
 
-def _seal(before: str, content: tuple[str, ...]) -> str:
-    return hashlib.sha256(json.dumps([before, *content]).encode()).hexdigest()
-
-
-def listed(entries: tuple[Entry, ...]) -> Iterator[str]:
+def listed(entries: Iterable[Entry]) -> Iterator[str]:
     """Entries as lines to read."""
     for entry in entries:
         yield f"{entry.number}  {entry.at}  {entry.kind}: {entry.understood or entry.heard}"

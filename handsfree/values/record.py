@@ -32,6 +32,7 @@ class RecordKind(StrEnum):
     PRACTICE = "practice"  # a coupon, measured and judged
     SHIFT = "shift"  # who works where, under which permit
     CLOCK = "clock"  # the machine's clock jumped
+    CHAIN = "chain"  # entries before this one were lost
 
 
 class RecordDetail(TypedDict, total=False):

@@ -101,10 +101,10 @@ class _FillingSettings(Settings):
 class _FillingLogbook(Logbook):
     full = False
 
-    def _open(self) -> sqlite3.Connection:
+    def _add(self, content: tuple[str, ...]) -> tuple[int, str]:
         if self.full:
             raise sqlite3.OperationalError("database or disk is full")
-        return super()._open()
+        return super()._add(content)
 
 
 class MadeRoom:

@@ -21,10 +21,10 @@ WATCH = Note(RecordKind.TIMER_STARTED, understood="fire watch, 60 minutes")
 class FullLogbook(Logbook):
     full = False
 
-    def _open(self) -> sqlite3.Connection:
+    def _add(self, content: tuple[str, ...]) -> tuple[int, str]:
         if self.full:
             raise sqlite3.OperationalError("database or disk is full")
-        return super()._open()
+        return super()._add(content)
 
 
 def test_replies_steps_lists_and_timers_stand_in_the_order_in_which_they_happened(
