@@ -104,11 +104,13 @@ class Notice:
 def _plain_told(told: Told | None) -> dict[str, object] | None:
     if told is None:
         return None
-    bare = replace(told, plan=None, development=None, take_up=None)  # pictures, not words
+    # pictures, not words
+    bare = replace(told, plan=None, development=None, take_up=None, progress=None)
     plain: dict[str, object] = asdict(bare)
-    for picture in ("plan", "development", "take_up"):
+    for picture in ("plan", "development", "take_up", "progress"):
         del plain[picture]
-    plain["picture"] = told.plan is not None or told.take_up is not None
+    drawn = (told.plan, told.take_up, told.progress)
+    plain["picture"] = any(picture is not None for picture in drawn)
     plain["request"] = dict(told.request)
     return plain
 

@@ -153,6 +153,7 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str], in_fig
         plan=answer.plan,
         development=answer.development,
         take_up=answer.take_up,
+        progress=answer.progress,
     )
 
 
@@ -223,6 +224,8 @@ def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     """
     request, piece = answer.request, answer.request.piece
     if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
+        return len(answer.technique)
+    if request.paced is not None:  # what was done comes before its figures
         return len(answer.technique)
     if request.about in (About.GAS, About.TAKE_UP):  # whether it will do; which tip
         return min(len(answer.technique), _VERDICTS_AT_ONCE)

@@ -3,6 +3,7 @@
 from handsfree.tell.wording_readback import fuel_of, store_words, tip_words, wanted_words
 from handsfree.units import Quantity, registry
 from handsfree.values import Answer, Piece, Request, Surface, TipOnHand
+from handsfree.values.timing import Paced
 
 
 def as_pairs(
@@ -48,6 +49,8 @@ def as_pairs(
         or None,
         "wanted": "; ".join(map(wanted_words, request.wanted)) or None,
     }
+    if request.paced is not None:
+        pairs |= _paced_pairs(request.paced)
     if request.conversion is not None:
         amount = request.conversion.amount
         if amount is not None:
@@ -83,6 +86,21 @@ def _tip_pairs(tip: TipOnHand) -> dict[str, str | float | bool | None]:
         "tip_bore_mm": _mm(tip.bore),
         "tip_made_for_low_mm": _mm(thinnest),
         "tip_made_for_mm": _mm(thickest),
+    }
+
+
+def _paced_pairs(paced: Paced) -> dict[str, str | float | bool | None]:
+    """Times in minutes, speeds in inches a minute, lengths in millimetres."""
+    return {
+        "act": paced.act.value,
+        "timer": paced.timer.value if paced.timer is not None else None,
+        "time_min": _in_unit(paced.time, registry.minute),
+        "rest_min": _in_unit(paced.rest, registry.minute),
+        "speed_in_min": _in_unit(paced.speed, registry.inch_per_minute),
+        "length_mm": _mm(paced.length),
+        "result": paced.result.value if paced.result is not None else None,
+        "case": paced.case.value if paced.case is not None else None,
+        "who": paced.who or None,
     }
 
 

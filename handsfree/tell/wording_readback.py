@@ -13,6 +13,7 @@ from handsfree.spoken_numbers import (
     whole,
 )
 from handsfree.tell.wording_ear import designation_words, value_words
+from handsfree.tell.wording_pace import paced_words
 from handsfree.units import Quantity
 from handsfree.values import (
     About,
@@ -51,6 +52,9 @@ ABOUT_SAID = {
     About.STEPS: "",
     About.TIMER: "timer",
     About.BEAT: "beat",
+    About.MARK: "",
+    About.RESULT: "",
+    About.PRACTICE: "practice",
     About.TIP_BOX: "tip box",
     About.RIG: "rig",
     About.HELP: "help",
@@ -105,7 +109,7 @@ def understood(request: Request, answer: Answer | None = None) -> str:
     >>> understood(Request(About.SETTING, piece=plate, tip=tip, fuel=Fuel.ACETYLENE))
     'three quarter inch plate, acetylene, tip made for quarter inch plate'
     """
-    parts = [*_wishes(request), ABOUT_SAID[request.about]]
+    parts = [*_wishes(request), _about_said(request), *paced_words(request.paced)]
     if request.steps is not None:
         parts.append(request.steps.replace("_", " "))
     if request.change is not None:
@@ -129,6 +133,12 @@ def understood(request: Request, answer: Answer | None = None) -> str:
     taken = [_plain(name) for name in request.defaults if name not in _NOT_REPEATED]
     said += [name for name in taken if name not in together]
     return ", ".join(part for part in said if part)
+
+
+def _about_said(request: Request) -> str:
+    """What is asked for; a timer that is named needs no word of that."""
+    named = request.about is About.TIMER and request.paced is not None and request.paced.timer
+    return "" if named else ABOUT_SAID[request.about]
 
 
 def fuel_of(request: Request) -> Fuel | None:

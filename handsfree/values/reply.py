@@ -9,6 +9,7 @@ from handsfree.values.request import Request
 from handsfree.values.standing import Fit, Status
 from handsfree.values.steps import LedStep
 from handsfree.values.take_up import TakeUp
+from handsfree.values.timing import Progress
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,9 +17,9 @@ class Figure:
     """One value of an answer, as a range.
 
     Attributes:
-        name: oxygen_pressure, fuel_pressure, travel_speed, kerf, lean, path, preheat_time,
-            standoff, shade, oxygen_flow, fuel_flow, time, weight, oxygen_used, fuel_used,
-            oxygen_left, fuel_left, cuts_left, run_time, change_over, draw_limit, or thickness,
+        name: oxygen_pressure, fuel_pressure, travel_speed, travel_run, kerf, lean, path,
+            preheat_time, standoff, shade, oxygen_flow, fuel_flow, time, weight, oxygen_used,
+            fuel_used, oxygen_left, fuel_left, cuts_left, run_time, change_over, draw_limit, or thickness,
             length, pressure, bore for conversions.
         low: lower end; equal to `high` for a single value.
         high: upper end.
@@ -53,6 +54,7 @@ class Answer:
         plan: for `About.CUT_ORDER`: the cuts one by one, where the piece's size is known.
         development: the line of the cut, unrolled, for a round piece.
         take_up: for `About.TAKE_UP`: which tips, and how each piece goes with them.
+        progress: for `About.PRACTICE`: the coupons of one person, for the plot.
     """
 
     request: Request
@@ -68,6 +70,7 @@ class Answer:
     plan: CutPlan | None = None
     development: Development | None = None
     take_up: TakeUp | None = None
+    progress: Progress | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +191,7 @@ class Told:
         plan: as in `Answer`, for the picture.
         development: likewise, for the template.
         take_up: likewise, for the table and its picture.
+        progress: likewise, for the plot.
         led: the step of a list that waits for its answer, for the page; None when none is led.
     """
 
@@ -208,4 +212,5 @@ class Told:
     plan: CutPlan | None = None
     development: Development | None = None
     take_up: TakeUp | None = None
+    progress: Progress | None = None
     led: LedStep | None = None

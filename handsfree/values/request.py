@@ -5,6 +5,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from handsfree.units import Quantity
+from handsfree.values.timing import Paced
 
 
 class About(StrEnum):
@@ -28,6 +29,9 @@ class About(StrEnum):
     STEPS = "steps"
     TIMER = "timer"
     BEAT = "beat"
+    MARK = "mark"
+    RESULT = "result"
+    PRACTICE = "practice"
     TIP_BOX = "tip_box"
     RIG = "rig"
     HELP = "help"
@@ -288,6 +292,7 @@ class Request:
         mitre: angle of the cut from square; None for a square cut.
         stores: the gas at hand, for `About.GAS`.
         wanted: the list of work, for `About.TAKE_UP`.
+        paced: for `About.TIMER`, BEAT, MARK, RESULT and PRACTICE.
     """
 
     about: About
@@ -315,6 +320,7 @@ class Request:
     mitre: Quantity | None = None
     stores: tuple[Store, ...] = ()
     wanted: tuple[Wanted, ...] = ()
+    paced: Paced | None = None
     defaults: tuple[str, ...] = ()
 
 
