@@ -5,6 +5,7 @@ from typing import Final
 
 from handsfree.values.record import RecordDetail, RecordKind
 from handsfree.values.steps import Confirmed, ListEnd, ListMark
+from handsfree.values.timing import Running, TimeNews, TimeNewsKind
 
 _ENDS: Final = {
     ListEnd.BEGUN: RecordKind.LIST_BEGUN,
@@ -13,6 +14,13 @@ _ENDS: Final = {
     ListEnd.PUT_ASIDE: RecordKind.LIST_ASIDE,
     ListEnd.TAKEN_UP: RecordKind.LIST_TAKEN_UP,
 }
+_NEWS: Final = {
+    TimeNewsKind.HALF: (RecordKind.TIMER_HALF, "{}: half is over"),
+    TimeNewsKind.OVER: (RecordKind.TIMER_ENDED, "{}: the time is up"),
+    TimeNewsKind.LATE: (RecordKind.TIMER_ENDED, "{}: the time was up while the helper was off"),
+    TimeNewsKind.STILL: (RecordKind.ALARM, "{}: the time is up, and nobody has taken it"),
+}
+MINUTE_S: Final = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +42,17 @@ class Note:
     detail: RecordDetail = field(default_factory=RecordDetail)
 
 
-def note_of(happened: Confirmed | ListMark) -> Note:
-    """An answer to a step, or the beginning or end of a list, as a note."""
+Noted = Note | Confirmed | ListMark | TimeNews
+
+
+def note_of(happened: Noted) -> Note:
+    """An answer to a step, the beginning or end of a list, or news of a time, as a note."""
     match happened:
+        case Note():
+            return happened
+        case TimeNews(news, running):
+            kind, told = _NEWS[news]
+            return timer_note(kind, running, understood=told.format(running.name))
         case Confirmed():
             return Note(
                 RecordKind.STEP if happened.right else RecordKind.NOT_PASSED,
@@ -66,3 +82,28 @@ def note_of(happened: Confirmed | ListMark) -> Note:
                     "open": happened.open_steps,
                 },
             )
+
+
+def timer_note(
+    kind: RecordKind, running: Running, *, heard: str = "", understood: str = "", said: str = ""
+) -> Note:
+    """A time that was begun, stopped or has rung, as a note.
+
+    >>> from handsfree.values.timing import Running
+    >>> watch = Running("fire watch", 3600.0, ends=4000.0, run="1")
+    >>> timer_note(RecordKind.TIMER_STARTED, watch).understood
+    'fire watch: 60 minutes'
+    """
+    minutes = round(running.seconds / MINUTE_S, 2)
+    return Note(
+        kind,
+        heard,
+        understood or f"{running.name}: {minutes:g} minutes",
+        said,
+        {
+            "name": running.name,
+            "run": running.run,
+            "minutes": minutes,
+            "sources": (running.rule,) if running.rule else (),
+        },
+    )

@@ -12,9 +12,8 @@ from datetime import datetime
 
 from handsfree.errors import LogbookError
 from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_notes import Note, note_of
+from handsfree.tell.logbook_notes import Note, Noted, note_of
 from handsfree.values import Told
-from handsfree.values.steps import Confirmed, ListMark
 
 MOST_WAITING = 1000  # entries that wait for a disk with room
 
@@ -44,7 +43,7 @@ class LogbookWriter:
         self._waiting: deque[tuple[datetime, Told | Note]] = deque(maxlen=MOST_WAITING)
         self._one = threading.Lock()
 
-    def put(self, *happened: Told | Note | Confirmed | ListMark) -> bool:
+    def put(self, *happened: Told | Noted) -> bool:
         """Write these down, after all that still waits; whether nothing waits now.
 
         On True they are on the disk: a confirmed step may be followed by the next one.
@@ -53,7 +52,9 @@ class LogbookWriter:
             return True
         at = self._clock()
         with self._one:
-            self._waiting.extend((at, _plain(each)) for each in happened)
+            self._waiting.extend(
+                (at, each if isinstance(each, Told) else note_of(each)) for each in happened
+            )
             try:
                 while self._waiting:
                     self._write(self._logbook, *self._waiting[0])
@@ -83,7 +84,3 @@ class LogbookWriter:
                 said=entry.said,
                 detail=entry.detail,
             )
-
-
-def _plain(happened: Told | Note | Confirmed | ListMark) -> Told | Note:
-    return note_of(happened) if isinstance(happened, Confirmed | ListMark) else happened
