@@ -70,6 +70,8 @@ EXPECTED = {
     "trade_checks": {Status.COMMON_PRACTICE: 3},  # what cutters say; no published source
     "valve_orders": {Status.READ: 6, Status.SECONDARY: 8},
     "duties": {Status.READ: 56, Status.SECONDARY: 8, Status.MEMORY: 4},
+    "cut_results": {Status.COMMON_PRACTICE: 4, Status.SECONDARY: 1},  # how far is our choice
+    "practice_cases": {Status.COMMON_PRACTICE: 8},
 }
 RANK = {Status.READ: 3, Status.SECONDARY: 2, Status.COMMON_PRACTICE: 1, Status.MEMORY: 0}
 
