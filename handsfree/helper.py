@@ -91,6 +91,9 @@ class Hears(Protocol):
     def end_utterance(self) -> None:
         """Take what was said until now as the whole request."""
 
+    def says(self, sentences: Sequence[str]) -> None:
+        """These are the helper's own words now."""
+
 
 class Speaks(Protocol):
     """The mouth; none of its methods waits."""
@@ -287,9 +290,11 @@ class Helper:
                 self._speak(effect)
 
     def _speak(self, effect: TurnEffect) -> None:
-        mouth = self._mouth
+        mouth, ears = self._mouth, self._ears
         match effect:
             case Say(sentences, number):
+                if ears is not None:
+                    self._guarded(Part.MICROPHONE, lambda: ears.says(sentences))
                 spoken = mouth is not None and self._guarded(
                     Part.VOICE, lambda: mouth.say(sentences, number)
                 )

@@ -40,12 +40,16 @@ class MadeEars:
     def __init__(self) -> None:
         self.seen: list[Listening] = []
         self.ended = 0
+        self.own: tuple[str, ...] = ()
         self.raises: Exception | None = None
 
     def listen_for(self, listening: Listening) -> None:
         if self.raises:
             raise self.raises
         self.seen.append(listening)
+
+    def says(self, sentences: Sequence[str]) -> None:
+        self.own = tuple(sentences)
 
     def end_utterance(self) -> None:
         self.ended += 1
@@ -171,6 +175,11 @@ def test_a_request_is_answered_shown_and_written_down(shift: Shift) -> None:
     assert shift.on_record == ["answer"]
     assert shift.ears.seen == [Listening.ATTENTION, Listening.NOTHING, Listening.REQUEST]
     assert shift.mouth.tones == [Tone.HEARD]
+
+
+def test_the_ears_are_told_what_the_helper_itself_says(shift: Shift) -> None:
+    said = shift.hear("how fast on half inch plate")
+    assert " ".join(shift.ears.own).lower() == said
 
 
 def test_a_tip_is_kept_after_a_yes_and_only_then(shift: Shift) -> None:

@@ -29,6 +29,7 @@ STAYS: Final = 2  # looks at which the phrase is there, before it counts
 KEPT_S: Final = 4.0  # of sound, for a second look: longer than the phrase and the way to it
 RENEWED_S: Final = 12.0  # the recogniser's memory grows with what it hears
 QUIET_S: Final = 0.15  # without talk before the attention phrase
+NOT_SURE: Final = 0.5  # how sure to be of words that leave the phrase out
 PHONE_S: Final = (0.035, 0.25)  # the least and the most for each phone of a phrase, pauses counted
 
 
@@ -37,6 +38,7 @@ class Spot(StrEnum):
 
     ATTENTION = "attention"
     HUSH = "hush"
+    EMERGENCY = "emergency"
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,3 +258,23 @@ def without(text: str, phrases: Iterable[Phrase], anywhere: bool = False) -> tup
         if phrase.spot is Spot.ATTENTION and found and (anywhere or not before):
             return after.strip(), True
     return text, False
+
+
+def unphrased(words: Words, phrases: Sequence[Phrase], called: bool) -> tuple[Words, bool]:
+    """Words without the attention phrase, and once it was heard without what was before it.
+
+    Whoever called has said the phrase. A reading without it has taken its sounds for something
+    else, so that the best with it comes first; it is no sure one, and neither is any where there is
+    none.
+
+    Returns:
+        The words, and whether the first reading began with the phrase.
+    """
+    readings = [without(each, phrases, called) for each in (words.text, *words.others)]
+    first, sureness = readings[0], words.sureness
+    if called and not first[1]:
+        first = next((each for each in readings if each[1]), first)
+        sureness = min(sureness, NOT_SURE)
+    others = dict.fromkeys(text for text, _ in readings)
+    others.pop(first[0], None)
+    return Words(first[0], sureness, tuple(others)), first[1]

@@ -4,30 +4,45 @@ What is taken in depends on what is listened for:
 
     attention   frames ─► end-pointer ─► spotter ── Called ─► request recogniser ── Heard
     request     frames ─► end-pointer ─► request recogniser ── SpeechBegan, Heard
+    steps       frames ─► end-pointer ─┬► recogniser of answers ── SpeechBegan, Heard
+                                       └► spotter ── Called ─► request recogniser ── Heard
     held        frames ─► request recogniser until the key comes up ── Heard
     stop        frames ─► spotter ── Heard
     nothing     frames ─► only what the noise is like
 
+and in all of them
+
+                frames ─► spotter ── CalledOut, for words of an emergency
+
 Whoever starts to listen after the helper has spoken hears nothing of it: what came until then, and
-the room's tail, is dropped. After `Called` a `Heard` follows always, unless something `Failed` or
-what is listened for changes to something else than a request.
+the room's tail, is dropped; an emergency is not taken from the helper's own words. After `Called` a
+`Heard` follows always, unless something `Failed`, somebody `CalledOut`, or what is listened for
+changes to something else than a request.
 """
 
 import threading
 from collections import deque
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import Final
 
 from handsfree.errors import SoundError
-from handsfree.hear.attention import Spot, Spotted, Spotter, without
-from handsfree.hear.endpoint import FRAME_S, EndPointer, SpeechEnded, SpeechStarted
+from handsfree.hear.attention import Spot, Spotted, Spotter, unphrased, without
+from handsfree.hear.endpoint import (
+    FRAME_S,
+    EndPointer,
+    SpeechEnded,
+    SpeechEvent,
+    SpeechStarted,
+)
 from handsfree.hear.level import Level
 from handsfree.hear.listening import Meter, Utterance, latest, since
 from handsfree.hear.microphone import Capture, Lost, Microphone, MicrophoneState
 from handsfree.hear.recogniser import Recogniser
+from handsfree.hear.watch import SPEAKS, Watch
 from handsfree.values import (
     Called,
+    CalledOut,
     Failed,
     Heard,
     Listening,
@@ -41,12 +56,10 @@ from handsfree.values import (
 TAIL_S: Final = 0.2  # a room goes on sounding so long after the helper has spoken
 KEPT_S: Final = 5.0  # of sound, from before the attention phrase was sure
 BEFORE_PHRASE_S: Final = 0.25  # its first consonant, for the request recogniser
-HANGOVER_S: Final = 0.6  # the spotter hears on so long after the end-pointer has
 LONGEST_HELD_S: Final = 30.0
 METERED_S: Final = 0.2  # between two levels, and between two looks at the words so far
 MENDED_AFTER_S: Final = 1.0  # of sound without a fault
-NOT_SURE: Final = 0.5  # how sure to be of words that leave the phrase out
-SAID_S: Final = 0.5  # what is left of the word that ended the helper's talk
+SAID_S: Final = 0.5  # what is left of a word that has been spotted
 SPOTTER, REQUESTS = "spotter", "requests"
 
 NOT_HEARD: Final = (
@@ -59,8 +72,9 @@ class Ears:
 
     Args:
         frames: of 20 ms, 16 kHz, 16-bit; None where none came in a while.
-        spotter: hears the attention phrase, and what ends the helper's talk.
+        spotter: hears the attention phrase, words of an emergency, and what ends the helper's talk.
         recogniser: hears requests.
+        steps: hears the answers to a step that is led; the one for requests when None.
         on_event: called with each event, from the listening thread; it must not block.
         forget: drops frames that were captured and not yet handed over.
         on_level: called five times a second with the level since the last time.
@@ -75,14 +89,16 @@ class Ears:
         recogniser: Recogniser,
         on_event: Callable[[TurnEvent], None],
         *,
+        steps: Recogniser | None = None,
         forget: Callable[[], None] = lambda: None,
         on_level: Callable[[Level], None] = lambda level: None,
         on_partial: Callable[[str], None] = lambda text: None,
         on_close: Callable[[], None] = lambda: None,
     ) -> None:
         self._frames = frames
-        self._spotter = spotter
+        self._watch = Watch(spotter)
         self._recogniser = recogniser
+        self._steps = steps or recogniser
         self._on_event = on_event
         self._forget = forget
         self._on_level = on_level
@@ -97,12 +113,8 @@ class Ears:
         self._called = False
         self._shown = ""
         self._deaf = 0  # frames that are dropped yet
-        self._spotting = 0  # frames that the spotter hears on
         self._meter, self._metered = Meter(), 0
-        self._stale = True  # the spotter has to begin anew
-        self._using = ""  # which recogniser is at work
         self._broken: set[str] = set()
-        self._fine = 0  # frames that the spotter has heard since it failed
         self._microphone_lost = False
         self._interrupted = False
         self._closed = threading.Event()
@@ -125,6 +137,10 @@ class Ears:
     def end_utterance(self) -> None:
         """Take what was said until now as the whole request."""
         self._wanted.append(None)
+
+    def says(self, sentences: Sequence[str]) -> None:
+        """What the helper says now: its own words are no emergency."""
+        self._watch.says(sentences)
 
     def microphone(self, state: MicrophoneState) -> None:
         """What the microphone says about itself."""
@@ -169,55 +185,59 @@ class Ears:
         self._measure(frame)
         if self._deaf:
             self._deaf -= 1
+            self._watched(frame, None)
         else:
             self._guarded(partial(self._take, frame))
 
     def _take(self, frame: bytes) -> None:
         self._kept.append(frame)
-        match self._mode:
-            case Listening.NOTHING:
-                self._pointer.learn([frame])
-            case Listening.STOP:
-                self._pointer.learn([frame])
-                self._hush(frame)
-            case Listening.HELD:
-                self._hold(frame)
-            case Listening.REQUEST:
-                self._request(frame)
-            case Listening.ATTENTION if self._called:
-                self._request(frame)
-            case Listening.ATTENTION:
-                self._attend(frame)
-
-    def _attend(self, frame: bytes) -> None:
-        event = self._pointer.feed(frame)
-        if isinstance(event, SpeechStarted) and not self._spotting:
-            self._using = SPOTTER
-            self._spotter.begin(since(event, self._pointer, self._kept)[:-1])
-            self._stale = False
-        if self._pointer.speaking:
-            self._spotting = round(HANGOVER_S / FRAME_S)
-        if not self._spotting:
+        if self._mode in SPEAKS:
+            self._pointer.learn([frame])
+            self._watched(frame, None)
             return
-        self._spotting -= 1
-        spotted = self._spot(frame, Spot.ATTENTION)
-        if spotted is not None:
-            self._call(spotted)
+        event = self._pointer.feed(frame)
+        if self._watched(frame, event):
+            return
+        if self._mode is Listening.HELD:
+            self._hold(frame, event)
+        elif self._mode is not Listening.ATTENTION or self._called:
+            self._request(frame, event)
 
-    def _spot(self, frame: bytes, spot: Spot) -> Spotted | None:
-        self._using = SPOTTER
-        if self._stale:
-            self._spotter.begin()
-            self._stale = False
-        spotted = self._spotter.accept(frame, (spot,))
-        self._fine += 1
-        if spotted is not None or self._fine * FRAME_S > MENDED_AFTER_S:
+    def _watched(self, frame: bytes, event: SpeechEvent | None) -> bool:
+        """Look for what may be called now; whether something was, so that the frame is used."""
+        began = None
+        if isinstance(event, SpeechStarted):
+            began = since(event, self._pointer, self._kept)[:-1]
+        try:
+            spotted = self._watch.hear(
+                frame,
+                talks=self._pointer.speaking,
+                began=began,
+                emergencies_only=self._called or bool(self._deaf),
+            )
+        except Exception as fault:  # whoever talks to the helper is not cut off by it
+            self._tell_failed(SPOTTER, fault, lost=False)
+            self._watch.failed()
+            return False
+        if spotted is not None or self._watch.fine_s > MENDED_AFTER_S:
             self._works(SPOTTER)
-        return spotted
+        if spotted is None:
+            return False
+        match spotted.phrase.spot:
+            case Spot.EMERGENCY:
+                self._on_event(CalledOut(spotted.words))
+                self._drop()
+                self._deaf = round(SAID_S / FRAME_S)
+            case Spot.ATTENTION:
+                self._call(spotted)
+            case Spot.HUSH:
+                self._on_event(Heard(spotted.words))
+                self._deaf = round(SAID_S / FRAME_S)
+                self._watch.become(self._mode)  # what is left of the word is not said anew
+        return True
 
     def _call(self, spotted: Spotted) -> None:
         self._on_event(Called())
-        self._spotting = 0
         self._called = True
         self._pointer.prolong()
         since_phrase = spotted.began + round(BEFORE_PHRASE_S / FRAME_S)
@@ -225,13 +245,11 @@ class Ears:
         if not self._pointer.speaking:
             self._finish()
 
-    def _request(self, frame: bytes) -> None:
-        event = self._pointer.feed(frame)
+    def _request(self, frame: bytes, event: SpeechEvent | None) -> None:
         if isinstance(event, SpeechStarted) and self._utterance is None:
             self._on_event(SpeechBegan())
             self._begin(since(event, self._pointer, self._kept))
         elif self._utterance is not None:
-            self._using = REQUESTS
             self._utterance.take(frame)
         if isinstance(event, SpeechEnded):
             self._finish()
@@ -239,48 +257,46 @@ class Ears:
             self._pointer.restart()
             self._finish()
 
-    def _hold(self, frame: bytes) -> None:
-        if isinstance(self._pointer.feed(frame), SpeechStarted):
+    def _hold(self, frame: bytes, event: SpeechEvent | None) -> None:
+        if isinstance(event, SpeechStarted):
             self._on_event(SpeechBegan())
         if self._utterance is not None:
-            self._using = REQUESTS
             self._utterance.take(frame)
             if self._utterance.seconds > LONGEST_HELD_S:
                 self._finish()
 
-    def _hush(self, frame: bytes) -> None:
-        spotted = self._spot(frame, Spot.HUSH)
-        if spotted is not None:
-            self._on_event(Heard(spotted.words))
-            self._deaf = round(SAID_S / FRAME_S)
-
     def _become(self, to: Listening) -> None:
         was, self._mode = self._mode, to
-        if was is Listening.ATTENTION and to is Listening.REQUEST and self._called:
+        self._watch.become(to)
+        may_call = was in (Listening.ATTENTION, Listening.STEPS)
+        if may_call and to is Listening.REQUEST and self._called:
             return  # the talker goes on
-        self._afresh()
-        spoke = was in (Listening.NOTHING, Listening.STOP)
-        if spoke and to not in (Listening.NOTHING, Listening.STOP):
+        self._drop()
+        if was in SPEAKS and to not in SPEAKS:
             self._forget()
             self._deaf = round(TAIL_S / FRAME_S)
         if to is Listening.HELD:
             self._begin([])
 
     def _afresh(self) -> None:
-        """Drop what is under way."""
+        """Drop what is under way, and what may be being called."""
+        self._drop()
+        self._watch.afresh()
+
+    def _drop(self) -> None:
+        """Drop what is under way; the spotter hears on, as an emergency waits for no turn."""
         self._utterance = None
         self._called = False
-        self._spotting = 0
-        self._stale = True
         self._kept.clear()
         self._pointer.restart()
 
     def _begin(self, frames: list[bytes]) -> None:
-        self._using = REQUESTS
-        self._utterance = Utterance(self._recogniser, frames)
+        answers = self._mode is Listening.STEPS and not self._called
+        self._utterance = Utterance(self._steps if answers else self._recogniser, frames)
 
     def _end(self) -> None:
-        if self._utterance is None and self._mode in (Listening.REQUEST, Listening.HELD):
+        listens = (Listening.REQUEST, Listening.STEPS, Listening.HELD)
+        if self._utterance is None and self._mode in listens:
             self._on_event(Heard(Words("", 0.0)))
         self._finish()
         self._pointer.restart()
@@ -289,30 +305,13 @@ class Ears:
         """Tell what was heard, if an utterance is under way."""
         if self._utterance is None:
             return
-        self._using = REQUESTS
         taken = self._utterance.finish()
         called, self._called = self._called, False
         self._utterance = None
         self._shown = ""
         self._works(REQUESTS)
-        words, named = self._plain(taken.words, called)
+        words, named = unphrased(taken.words, self._watch.phrases, called)
         self._on_event(Heard(words, called or named, taken.level.advice))
-
-    def _plain(self, words: Words, called: bool) -> tuple[Words, bool]:
-        """Words without the attention phrase, and once it was heard without what was before it.
-
-        Whoever called has said the phrase. A reading without it has taken its sounds for something
-        else, so that the best with it comes first; it is no sure one, and neither is any where
-        there is none.
-        """
-        readings = [without(each, self._spotter.phrases, called) for each in _readings(words)]
-        first, sureness = readings[0], words.sureness
-        if called and not first[1]:
-            first = next((each for each in readings if each[1]), first)
-            sureness = min(sureness, NOT_SURE)
-        others = dict.fromkeys(text for text, _ in readings)
-        others.pop(first[0], None)
-        return Words(first[0], sureness, tuple(others)), first[1]
 
     def _measure(self, frame: bytes) -> None:
         self._meter.add(frame)
@@ -325,7 +324,7 @@ class Ears:
 
     def _show(self) -> None:
         assert self._utterance is not None
-        text, _ = without(self._utterance.so_far(), self._spotter.phrases, self._called)
+        text, _ = without(self._utterance.so_far(), self._watch.phrases, self._called)
         if text != self._shown:
             self._shown = text
             self._on_partial(text)
@@ -335,21 +334,21 @@ class Ears:
         try:
             do()
         except Exception as fault:  # a shift goes on without the one thing that failed
-            if self._called or self._utterance is not None or self._using not in self._broken:
-                self._on_event(Failed(Part.RECOGNISER, NOT_HEARD.format(fault)))
-            self._broken.add(self._using)
-            self._fine = 0
+            lost = self._called or self._utterance is not None
+            self._tell_failed(REQUESTS, fault, lost)
             self._afresh()
+
+    def _tell_failed(self, which: str, fault: Exception, lost: bool) -> None:
+        """Tell of a fault, once, unless words were lost by it."""
+        if lost or which not in self._broken:
+            self._on_event(Failed(Part.RECOGNISER, NOT_HEARD.format(fault)))
+        self._broken.add(which)
 
     def _works(self, which: str) -> None:
         if which in self._broken:
             self._broken.remove(which)
             if not self._broken:
                 self._on_event(Mended(Part.RECOGNISER))
-
-
-def _readings(words: Words) -> tuple[str, ...]:
-    return (words.text, *words.others)
 
 
 def _lost(state: Lost) -> str:
@@ -363,6 +362,7 @@ def open_ears(
     recogniser: Recogniser,
     on_event: Callable[[TurnEvent], None],
     *,
+    steps: Recogniser | None = None,
     on_level: Callable[[Level], None] = lambda level: None,
     on_partial: Callable[[str], None] = lambda text: None,
 ) -> Ears:
@@ -377,6 +377,7 @@ def open_ears(
         spotter,
         recogniser,
         on_event,
+        steps=steps,
         forget=microphone.forget,
         on_level=on_level,
         on_partial=on_partial,

@@ -52,6 +52,9 @@ class MadeEars:
     def end_utterance(self) -> None:
         self.ended += 1
 
+    def says(self, sentences: Sequence[str]) -> None:
+        pass
+
 
 class MadeMouth:
     """A mouth that remembers what it says, and is done when it is told so."""

@@ -15,6 +15,7 @@ from handsfree.hear.microphone import Listening as Works
 from handsfree.hear.microphone import Lost
 from handsfree.values import (
     Called,
+    CalledOut,
     Failed,
     Heard,
     Listening,
@@ -33,6 +34,7 @@ class Room:
         self.mouth = Mouth(loudness)
         self.attention = spotting_ear(self.mouth)
         self.request = WordEar(self.mouth)
+        self.steps = WordEar(self.mouth)
         self.told: list[TurnEvent] = []
         self.levels: list[Level] = []
         self.words: list[str] = []
@@ -42,6 +44,7 @@ class Room:
             spotter(self.attention),
             self.request,
             self.told.append,
+            steps=self.steps,
             forget=self._forget,
             on_level=self.levels.append,
             on_partial=self.words.append,
@@ -233,12 +236,100 @@ def test_the_level_comes_five_times_a_second_whatever_is_listened_for(room: Room
     assert -70 < room.levels[-1].level_db < -45
 
 
+# --- answers to a step --------------------------------------------------------------------------
+
+
+def test_an_answer_to_a_step_is_heard_by_its_own_recogniser(room: Room) -> None:
+    room.listen_for(Listening.STEPS)
+    told = [*room.say("no bubbles"), *room.quiet(1.5)]
+    assert [type(event) for event in told] == [SpeechBegan, Heard]
+    assert texts(told) == [("no bubbles", False)]
+    assert (room.steps.begun, room.request.begun) == (1, 0)
+
+
+def test_behind_the_phrase_a_request_is_heard_while_a_list_is_led(room: Room) -> None:
+    room.listen_for(Listening.STEPS)
+    told = room.say("red kettle how fast")
+    assert [type(event) for event in told] == [SpeechBegan, Called]
+    room.ears.listen_for(Listening.REQUEST)
+    told = [*room.say("on half inch plate"), *room.quiet(1.5)]
+    assert texts(told) == [("how fast on half inch plate", True)]
+    assert room.request.begun == 1
+    room.listen_for(Listening.STEPS)
+    assert texts([*room.say("no bubbles"), *room.quiet(1.5)]) == [("no bubbles", False)]
+
+
+# --- an emergency -------------------------------------------------------------------------------
+
+
+def called_out(events: list[TurnEvent]) -> list[str]:
+    return [event.words.text for event in events if isinstance(event, CalledOut)]
+
+
+@pytest.mark.parametrize("listening", Listening)
+def test_an_emergency_is_heard_whatever_is_listened_for(room: Room, listening: Listening) -> None:
+    room.listen_for(listening)
+    told = [*room.say("loud bang"), *room.quiet(0.3)]
+    assert called_out(told) == ["loud bang"]
+    assert isinstance(told[-1], CalledOut), "and nothing else is made of it"
+    assert texts([*room.quiet(2.0)]) == []
+
+
+def test_an_emergency_ends_the_request_in_which_it_is_said(room: Room) -> None:
+    room.listen_for(Listening.REQUEST)
+    told = [*room.say("how fast loud bang"), *room.quiet(1.5)]
+    assert called_out(told) == ["loud bang"]
+    assert texts(told) == []
+
+
+def test_the_same_emergency_is_not_told_again_and_again(room: Room) -> None:
+    room.listen_for(Listening.ATTENTION)
+    assert called_out([*room.say("loud bang loud bang loud bang"), *room.quiet(2)]) == ["loud bang"]
+    assert called_out([*room.say("loud bang"), *room.quiet(1)]) == ["loud bang"], "after a while"
+
+
+def test_an_emergency_at_the_end_of_the_helpers_talk_is_not_cut_off(room: Room) -> None:
+    room.quiet(1.0)
+    room.say("loud")
+    room.ears.listen_for(Listening.ATTENTION)
+    assert called_out([*room.say("bang"), *room.quiet(0.5)]) == ["loud bang"]
+
+
+def test_the_phrase_in_the_helpers_own_talk_does_not_call_it_afterwards(room: Room) -> None:
+    room.quiet(1.0)
+    room.say("red kettle")
+    room.ears.listen_for(Listening.ATTENTION)
+    assert room.quiet(2) == []
+    assert [type(event) for event in [*room.say("red kettle"), *room.quiet(1.5)]] == [Called, Heard]
+
+
+def test_the_helpers_own_words_are_no_emergency(room: Room) -> None:
+    room.ears.says(("After a loud bang:", "stop."))
+    assert room.say("after a loud bang stop") == []
+    room.ears.listen_for(Listening.ATTENTION)
+    assert room.quiet(0.3) == [], "nor when they come late"
+    room.quiet(1.0)
+    assert called_out([*room.say("loud bang"), *room.quiet(0.5)]) == ["loud bang"]
+    room.ears.listen_for(Listening.NOTHING)
+    room.ears.says(("Half inch plate.",))
+    room.quiet(3.0)
+    assert called_out([*room.say("loud bang"), *room.quiet(0.5)]) == ["loud bang"]
+
+
+def test_a_spotter_that_fails_cuts_no_request_off(room: Room) -> None:
+    room.listen_for(Listening.REQUEST)
+    room.attention.faults["accept"] = [RuntimeError("broken")] * 4
+    told = [*room.say("how fast"), *room.quiet(1.5)]
+    assert [type(e) for e in told if not isinstance(e, Mended)] == [Failed, SpeechBegan, Heard]
+    assert texts(told) == [("how fast", False)]
+
+
 # --- its own voice ------------------------------------------------------------------------------
 
 
 def test_nothing_is_heard_while_nothing_is_listened_for(room: Room) -> None:
     told = [*room.say("red kettle how fast stop"), *room.quiet(2)]
-    assert told == [] and room.request.begun == room.attention.begun == 0
+    assert told == [] and room.request.begun == 0
 
 
 def test_the_rooms_tail_of_its_own_voice_does_not_leak_into_the_next_request(room: Room) -> None:

@@ -17,6 +17,7 @@ WORD_S = 0.4
 PHRASES = (
     Phrase("red kettle", Spot.ATTENTION, (8, 8)),
     Phrase("stop", Spot.HUSH, (4, 4)),
+    Phrase("loud bang", Spot.EMERGENCY, (7, 7)),
 )
 
 
@@ -123,4 +124,4 @@ def spotter(ear: WordEar) -> Spotter:
 
 
 def spotting_ear(mouth: Mouth) -> WordEar:
-    return WordEar(mouth, only=["red", "kettle", "stop"])
+    return WordEar(mouth, only=["red", "kettle", "stop", "loud", "bang"])
