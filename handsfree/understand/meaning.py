@@ -7,6 +7,7 @@ stands in `Request.defaults`.
 
 from handsfree.spoken_numbers import whole
 from handsfree.understand.meaning_about import about_of, change_of, hints_at_figure, steps_of
+from handsfree.understand.meaning_pace import pace_of
 from handsfree.understand.meaning_piece import bare_number, piece_of
 from handsfree.understand.meaning_tip import (
     fuel_of,
@@ -78,6 +79,10 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         return Pick(slots.one("pick") or "") if len(slots.said) == 1 else None
     if "follows" in slots and not _follows_at_once(slots):
         return None  # "inch and a half and propane" follows nothing
+    if "hazard" not in slots and (paced := pace_of(slots)) is not None:
+        about, said = paced
+        piece, tip = piece_of(slots), tip_of(slots)
+        return Request(about, piece, tip, fuel_of(slots), _position(slots), paced=said)
     if "hazard" in slots:
         return Request(About.SETTING, hazards=tuple(dict.fromkeys(slots.all("hazard"))))
     if (steps := steps_of(slots)) is not None:
