@@ -92,9 +92,9 @@ class GrammarFiles:
         return frozenset(word for words in listed for word in str(words).split())
 
     def pronunciations(self) -> PhonesOf:
-        """The ways to say each word: ours first, then the dictionary's that differ."""
+        """The ways to say each word: ours first, then the dictionaries' that differ."""
         ways: dict[str, list[tuple[str, ...]]] = {}
-        for name in ("words", "dictionary"):
+        for name in ("words", "dictionary", "dictionary_answers"):
             found = self._file(name).get("pronunciations", {})
             if not isinstance(found, dict):
                 raise GrammarError(

@@ -161,12 +161,15 @@ class Rig:
         hose_length: regulator to torch.
         hose_bore: inside diameter of the oxygen hose.
         oxygen_purity_percent: as on the cylinder's label.
+        shuts_first: "fuel" or "oxygen": which torch valve its own instructions shut first; None
+            while the user has not said.
     """
 
     fuel: Fuel = Fuel.ACETYLENE
     hose_length: Quantity | None = None
     hose_bore: Quantity | None = None
     oxygen_purity_percent: float = 99.5
+    shuts_first: str | None = None
 
 
 class Position(StrEnum):
@@ -277,6 +280,7 @@ class Request:
         conversion: for `About.CONVERT`.
         change: for `About.TIP_BOX` and `About.RIG`.
         steps: name of the step list asked for.
+        shuts_first: which torch valve the torch's own instructions shut first, for `About.RIG`.
         hazards: unsafe wishes that were named, as keys of the engine's refusal table.
         lean: True when the user asks to lean, weave or otherwise cope with the tip.
         oxygen_purity_percent: when said, else the rig's counts.
@@ -307,6 +311,7 @@ class Request:
     conversion: Conversion | None = None
     change: BoxChange | None = None
     steps: str | None = None
+    shuts_first: str | None = None
     hazards: tuple[str, ...] = ()
     lean: bool = False
     oxygen_purity_percent: float | None = None

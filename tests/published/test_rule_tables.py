@@ -1,7 +1,7 @@
 """Rules, shades, cut quality and preheat against second transcriptions, and their keys."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -9,7 +9,7 @@ import yaml
 
 from handsfree.engine import tables
 from handsfree.units import inches, millimetres
-from handsfree.values import Status
+from handsfree.values import Expect, Fuel, Rig, Status, Step
 
 Typed = Callable[[str], list[dict[str, str]]]
 HERE = Path(__file__).parent
@@ -179,29 +179,116 @@ def test_a_rule_that_a_refusal_names_belongs_to_its_source() -> None:
     assert wrong == []
 
 
-def test_step_lists_are_complete_and_say_what_must_be_confirmed() -> None:
+RIGS = (
+    Rig(),
+    Rig(shuts_first="fuel"),
+    Rig(shuts_first="oxygen"),
+    Rig(fuel=Fuel.PROPANE),
+)
+
+
+def led() -> Iterator[tuple[str, int, Step]]:
+    """Every step of every list on every rig: the list's key, the step's number, the step."""
+    for key in tables.step_list_names():
+        for rig in RIGS:
+            for number, step in enumerate(tables.step_list(key, rig).steps, start=1):
+                yield key, number, step
+
+
+def test_there_is_a_list_for_all_that_is_led() -> None:
     assert set(tables.step_list_names()) == {
-        "setup",
-        "leak_test",
-        "purge",
-        "light",
-        "start_cut",
-        "shutdown",
-        "backfire",
-        "flashback",
-        "cylinder_change",
-        "no_gauge",
+        *("setup", "cylinder_change", "leak_test", "purge", "light", "neutral", "pressures"),
+        *("start_cut", "shutdown", "end_of_shift", "tip_cleaning"),
+        *("backfire", "flashback", "leak", "fire"),
+        *("height_check", "hot_work_before", "hot_work_during", "hot_work_after", "hot_work_end"),
+        *("no_gauge", "no_gauge_oxygen", "no_gauge_fuel"),
     }
-    assert {row.text("key") for row in tables.table("steps").rows} == set(tables.step_list_names())
-    for row_before, row in zip(
-        tables.table("steps").rows, tables.table("steps").rows[1:], strict=False
-    ):
-        if row.text("key") == row_before.text("key"):
-            assert row.number("number") == row_before.number("number") + 1
-    first = tables.step_list("flashback").steps[0]
-    assert "oxygen valve" in first.say
-    assert first.confirm
-    assert "replace the gauge" in tables.step_list("no_gauge").opens
+    assert set(tables.emergency_lists()) == {"backfire", "flashback", "leak", "fire"}
+
+
+def test_every_step_is_short_and_says_what_to_do_when_it_cannot_be_done() -> None:
+    wrong = []
+    for key, number, step in led():
+        if len(step.say.split()) > 17 or len(step.ask.split()) > 13:
+            wrong.append(f"{key} {number}: too long for one breath")
+        if not step.cannot:
+            wrong.append(f"{key} {number}: nothing is said to who cannot")
+        if not step.ask.endswith(("?", ".")) or not step.say.endswith("."):
+            wrong.append(f"{key} {number}: no sentence")
+    assert wrong == []
+
+
+def test_no_safety_step_is_passed_by_the_word_done() -> None:
+    assert [key for key, _, step in led() if step.safety and step.expects is Expect.DONE] == []
+    assert [step.say for _, _, step in led() if not step.safety]  # there are a few that may be
+
+
+def test_no_acetylene_gauge_may_read_more_than_fifteen_pounds_and_more_is_an_alarm() -> None:
+    read = [s for _, _, s in led() if s.limit and "acetylene" in s.limit.measures]
+    assert len(read) > 3
+    for step in read:
+        limit = step.limit
+        assert limit is not None and limit.unit == "psi"
+        assert limit.high == 15 and limit.alarm_high
+        assert step.source == "cfr_1910_253"
+        assert "Back the screw out at once" in limit.too_high
+
+
+def test_no_fuel_cylinder_valve_may_be_open_more_than_one_and_a_half_turns() -> None:
+    limits = [s.limit for _, _, s in led() if s.limit and "fuel cylinder valve" in s.limit.measures]
+    assert limits and all(limit.high == 1.5 and limit.unit == "turns" for limit in limits)
+
+
+def test_a_flashback_begins_with_the_oxygen_and_does_not_hedge() -> None:
+    for rig in RIGS:
+        steps = tables.step_list("flashback", rig).steps
+        assert "oxygen valve shut" in steps[0].say
+        assert "fuel valve shut" in steps[1].say
+        assert not any("disagree" in step.say for step in steps)
+
+
+def test_lighting_goes_fuel_then_flame_then_oxygen() -> None:
+    said = [step.say for step in tables.step_list("light").steps]
+    fuel = next(at for at, say in enumerate(said) if "fuel valve and light it" in say)
+    oxygen = next(at for at, say in enumerate(said) if "preheat oxygen" in say)
+    assert fuel < oxygen
+
+
+def test_the_order_of_shutting_down_is_the_torchs_own_and_is_told_to_be_disputed_once() -> None:
+    fuel = tables.step_list("shutdown", Rig(shuts_first="fuel")).steps
+    oxygen = tables.step_list("shutdown", Rig(shuts_first="oxygen")).steps
+    unset = tables.step_list("shutdown").steps
+    assert ["fuel" in step.say for step in fuel[:2]] == [True, False]
+    assert ["oxygen" in step.say for step in oxygen[:2]] == [True, False]
+    assert sum("disagree" in step.say for step in unset) == 1
+    assert not any("disagree" in step.say for step in (*fuel, *oxygen))
+
+
+def test_a_dead_gauge_is_replaced_first_by_the_rules_own_words() -> None:
+    said = "shall be in proper working order while in use"
+    assert f"their related gauges, {said}" in tables.duty("gauges_working").quote
+    for key in ("no_gauge_oxygen", "no_gauge_fuel"):
+        first = tables.step_list(key).steps[0]
+        assert first.say.startswith("Replace it first.") and said in first.say
+        assert first.source == "cfr_1926_350"
+        refused = first.seen("not permitted")
+        assert refused is not None and not refused.right and "do not cut" in refused.reply
+
+
+def test_the_fire_watch_of_a_list_is_the_longest_that_applies_to_steel() -> None:
+    watches = {
+        step.starts.minutes
+        for _, _, step in led()
+        if step.starts and step.starts.name == "fire watch"
+    }
+    assert watches == {60.0}
+
+
+def test_lists_branch_only_to_lists_that_are_there() -> None:
+    known = set(tables.step_list_names()) | {""}
+    for _, _, step in led():
+        assert step.cannot_to in known
+        assert {sight.goes_to for sight in step.sights} <= known
 
 
 def test_sources_that_give_an_order_of_valves_agree_where_we_say_so() -> None:

@@ -51,8 +51,6 @@ from handsfree.engine.tables.rule_rows import (
     RefusalRow,
     ShadeRow,
     Source,
-    Step,
-    StepList,
     ValveOrder,
 )
 from handsfree.engine.tables.rules import (
@@ -67,8 +65,6 @@ from handsfree.engine.tables.rules import (
     refusal,
     refusal_keys,
     source,
-    step_list,
-    step_list_names,
     technique,
     upright_waits,
     valve_orders,
@@ -88,6 +84,7 @@ from handsfree.engine.tables.steel import (
     preheat_floor,
     steel_density,
 )
+from handsfree.engine.tables.step_tables import emergency_lists, step_list, step_list_names
 from handsfree.engine.tables.stock import (
     number_drill,
     number_drills,
@@ -124,8 +121,6 @@ __all__ = [
     "ShadeRow",
     "Source",
     "SpeedAnchor",
-    "Step",
-    "StepList",
     "Table",
     "TradeCheck",
     "ValveOrder",
@@ -139,6 +134,7 @@ __all__ = [
     "cylinders",
     "duty",
     "duty_keys",
+    "emergency_lists",
     "filter_shade",
     "filter_shades",
     "fire_monitoring",

@@ -119,37 +119,3 @@ class ValveOrder:
     order: str
     source: str
     status: Status
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step of a list, as it is said.
-
-    Attributes:
-        say: one to three short sentences.
-        confirm: whether it is confirmed by a word before the next step.
-        source: key into `sources.yaml`.
-        status: how far it can be trusted.
-    """
-
-    say: str
-    confirm: bool
-    source: str
-    status: Status
-
-
-@dataclass(frozen=True, slots=True)
-class StepList:
-    """A guided list.
-
-    Attributes:
-        key: as a request names it: "light", "shutdown".
-        title: its spoken name.
-        opens: what is said before the first step.
-        steps: in order.
-    """
-
-    key: str
-    title: str
-    opens: str
-    steps: tuple[Step, ...]

@@ -2,7 +2,7 @@
 
 import functools
 
-from handsfree.engine.tables.loader import Row, table
+from handsfree.engine.tables.loader import table
 from handsfree.engine.tables.rows import Listed
 from handsfree.engine.tables.rule_rows import (
     Duty,
@@ -10,8 +10,6 @@ from handsfree.engine.tables.rule_rows import (
     RefusalRow,
     ShadeRow,
     Source,
-    Step,
-    StepList,
     ValveOrder,
 )
 from handsfree.units import Quantity, inches, registry
@@ -66,23 +64,6 @@ def refusal(key: str) -> RefusalRow:
 def refusal_keys() -> tuple[str, ...]:
     """The keys of all hazards, as a request may name them."""
     return tuple(_refusals())
-
-
-def step_list(key: str) -> StepList:
-    """A guided list in order.
-
-    >>> step_list("flashback").steps[0].confirm
-    True
-
-    Raises:
-        KeyError: no such list.
-    """
-    return _step_lists()[key]
-
-
-def step_list_names() -> tuple[str, ...]:
-    """The keys of all step lists."""
-    return tuple(_step_lists())
 
 
 @functools.cache
@@ -229,23 +210,4 @@ def _refusals() -> dict[str, RefusalRow]:
             status=row.status(),
         )
         for row in table("refusals").rows
-    }
-
-
-@functools.cache
-def _step_lists() -> dict[str, StepList]:
-    steps: dict[str, list[Row]] = {}
-    for row in table("steps").rows:
-        steps.setdefault(row.text("key"), []).append(row)
-    return {
-        row.text("key"): StepList(
-            key=row.text("key"),
-            title=row.text("title"),
-            opens=row.text("opens"),
-            steps=tuple(
-                Step(step.text("say"), step.has("confirm"), step.source(), step.status())
-                for step in steps[row.text("key")]
-            ),
-        )
-        for row in table("step_lists").rows
     }
