@@ -22,12 +22,14 @@ from handsfree.understand.meaning_work import (
     count_of,
     cut_length_of,
     harks_back,
+    header_of,
     list_change_of,
     mitre_of,
     piece_length_of,
     stores_of,
     task_of,
     wanted_of,
+    weld_of,
     work_about,
 )
 from handsfree.understand.parser import Reading
@@ -96,11 +98,11 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if "tip_gauge" in slots:
         return _which_plate(slots)
     piece, tip = piece_of(slots), tip_of(slots)
-    work = work_about(slots)
+    work = work_about(slots, piece, tip_told=tip is not None)
     about, in_words = (work, True) if work is not None else about_of(slots, piece, tip)
     harks = harks_back(slots, piece)
-    if about is None and harks:
-        about, in_words = About.SETTING, False
+    if about is None and (harks or slots.any_of("follows") and "position" in slots):
+        about, in_words = About.SETTING, False  # "twelve of these"; "and overhead"
     if about is None:
         return None
     takes_up = about is About.TAKE_UP
@@ -129,6 +131,8 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         cut_length=None if takes_up else cut_length_of(slots),
         piece_length=piece_length_of(slots),
         mitre=mitre_of(slots),
+        header=header_of(slots),
+        weld=weld_of(slots),
         stores=stores,
         wanted=wanted_of(slots, piece) if takes_up else (),
     )

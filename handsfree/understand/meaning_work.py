@@ -4,24 +4,41 @@ A cut order, a question about the gas and a list of what to take up each have a 
 beside them a piece is told as for any other request.
 """
 
+from fractions import Fraction
+
 from handsfree.understand.slots import Slots, Unreadable
 from handsfree.units import Quantity, degrees, feet, inches, psi, registry
 from handsfree.values import About, Access, BoxChange, Piece, Store, Task, Wanted
 
 GAUGE_FROM = 150.0  # psi: no hand torch is set to more, so more is a cylinder's gauge
 _MANNER = (
-    *("access", "mitre", "piece_feet", "piece_length", "task", "hole"),
-    *("cut_feet", "cut_metres", "cut_inches"),
+    *("access", "mitre", "mitred", "piece_feet", "piece_length", "task", "hole", "saddle"),
+    *("header", "cut_feet", "cut_metres", "cut_inches"),
 )
+# Manner of a cut whose steel was told just before: "and in place", "onto an eight inch header".
+_GOES_ON = ("access", "header", "mitre", "piece_feet")
 _STORES = ("store_gauge", "store_feet", "cylinders", "gross")
 
 
-def work_about(slots: Slots) -> About | None:
-    """What is asked about the work; None when it is another kind of request."""
+def work_about(slots: Slots, piece: Piece | None = None, *, tip_told: bool = False) -> About | None:
+    """What is asked about the work; None when it is another kind of request.
+
+    Raises:
+        Unreadable: something is added to the list that is no piece of steel.
+    """
     plan = slots.one("plan")
+    if plan == "add":
+        told = slots.any_of("count", "cut_feet")
+        if piece is None or (tip_told and not told) or slots.any_of("about", "hint", "question"):
+            raise Unreadable("a piece for the list, and none was named")
+        return About.TAKE_UP
     if plan == "take_up" or slots.any_of("list", "ticked"):
         return About.TAKE_UP
-    if slots.any_of("supply", *_STORES):
+    if slots.any_of("how_many", "so_many") and not _asks_how_many(slots):
+        raise Unreadable("how many of what?")
+    if "tip_box" in slots.all("hint") and slots.any_of("cut_feet", "cut_inches", "cut_metres"):
+        raise Unreadable("a length of cut for the tip box")
+    if slots.any_of("supply", "so_many", *_STORES):
         return About.GAS
     asked = set(slots.all("about")) - {"advice", "feasible"}
     if plan == "order" or (slots.any_of(*_MANNER) and not asked):
@@ -29,9 +46,15 @@ def work_about(slots: Slots) -> About | None:
     return None
 
 
+def _asks_how_many(slots: Slots) -> bool:
+    """Whether both halves of the question are there: "how many", and "can I cut"."""
+    return "how_many" in slots and slots.any_of("so_many", "supply")
+
+
 def harks_back(slots: Slots, piece: Piece | None) -> bool:
-    """Whether "of these" points to the steel of the request before."""
-    return "these" in slots and piece is None
+    """Whether "of these", or a manner told alone, points to the steel of the request before."""
+    alone = slots.any_of(*_GOES_ON) and not slots.any_of("task", "hole", "list", "ticked", "plan")
+    return piece is None and ("these" in slots or alone)
 
 
 def access_of(slots: Slots) -> Access | None:
@@ -46,6 +69,19 @@ def task_of(slots: Slots) -> Task | None:
         return Task.HOLE
     said = slots.one("task")
     return None if said is None else Task(said)
+
+
+def header_of(slots: Slots) -> Fraction | None:
+    """Size of the pipe on which a branch sits; 0 where a saddle was asked for without it."""
+    value = slots.length("header")
+    if value is not None:
+        return Fraction(float(value.m_as("in"))).limit_denominator(64)
+    return Fraction(0) if "saddle" in slots else None
+
+
+def weld_of(slots: Slots) -> Quantity | None:
+    """Leg of the weld that comes off."""
+    return slots.length("weld")
 
 
 def count_of(slots: Slots) -> int | None:
@@ -63,9 +99,10 @@ def count_of(slots: Slots) -> int | None:
 
 
 def cut_length_of(slots: Slots) -> Quantity | None:
-    """How far plate is cut, or how wide a hole is."""
-    if "hole" in slots:
-        return slots.length("hole")
+    """How far plate is cut, or how wide a hole or thick a pin is."""
+    for name in ("hole", "pin"):
+        if name in slots:
+            return slots.length(name)
     if (value := slots.number("cut_feet")) is not None:
         return feet(value)
     if (value := slots.number("cut_metres")) is not None:
@@ -81,7 +118,13 @@ def piece_length_of(slots: Slots) -> Quantity | None:
 
 
 def mitre_of(slots: Slots) -> Quantity | None:
-    """The angle of a mitre, from square."""
+    """The angle of a mitre, from square.
+
+    Raises:
+        Unreadable: "at forty five" beside no word of a mitre or a branch.
+    """
+    if set(slots.all("mitred")) == {"at"} and not slots.any_of("header", "saddle"):
+        raise Unreadable("at forty five of what?")
     value = slots.number("mitre")
     return None if value is None else degrees(float(value))
 

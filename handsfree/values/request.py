@@ -196,6 +196,7 @@ class Task(StrEnum):
     HOLE = "hole"
     STRIP_WELD = "strip weld"
     PIN = "pin"
+    MARK_OUT = "mark out"
 
 
 class BoxChange(StrEnum):
@@ -291,9 +292,14 @@ class Request:
         access: from where the piece can be got at; None when not said.
         task: what else than a cut across is wanted; None for a plain cut.
         count: how many such cuts; None when not said.
-        cut_length: how far plate is cut, or the diameter of a hole; None for straight across.
+        cut_length: how far plate is cut or a weld washed off, or the diameter of a hole or a pin;
+            None for straight across.
         piece_length: of the piece that comes off; None when not said.
-        mitre: angle of the cut from square; None for a square cut.
+        mitre: angle of the cut from square; None for a square cut. Of a saddled branch: how far it
+            leans from square to its header.
+        header: nominal size of the pipe on which a branch is to sit; 0 while it was not said; None
+            for a plain cut.
+        weld: leg of the fillet weld that is to come off; None when not said.
         stores: the gas at hand, for `About.GAS`.
         wanted: the list of work, for `About.TAKE_UP`.
         paced: for `About.TIMER`, BEAT, MARK, RESULT and PRACTICE.
@@ -323,6 +329,8 @@ class Request:
     cut_length: Quantity | None = None
     piece_length: Quantity | None = None
     mitre: Quantity | None = None
+    header: Fraction | None = None
+    weld: Quantity | None = None
     stores: tuple[Store, ...] = ()
     wanted: tuple[Wanted, ...] = ()
     paced: Paced | None = None
