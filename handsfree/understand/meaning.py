@@ -99,7 +99,10 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         return _which_plate(slots)
     piece, tip = piece_of(slots), tip_of(slots)
     work = work_about(slots, piece, tip_told=tip is not None)
-    about, in_words = about_of(slots, piece, tip) if work is None else (work, True)
+    about: About | None = work
+    in_words = True
+    if work is None:
+        about, in_words = about_of(slots, piece, tip)
     harks = harks_back(slots, piece)
     if about is None and (harks or slots.any_of("follows") and "position" in slots):
         about, in_words = About.SETTING, False  # "twelve of these"; "and overhead"
