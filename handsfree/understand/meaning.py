@@ -82,9 +82,9 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if "follows" in slots and not _follows_at_once(slots):
         return None  # "inch and a half and propane" follows nothing
     if "hazard" not in slots and (paced := pace_of(slots)) is not None:
-        about, said = paced
+        pace, said = paced
         piece, tip = piece_of(slots), tip_of(slots)
-        return Request(about, piece, tip, fuel_of(slots), _position(slots), paced=said)
+        return Request(pace, piece, tip, fuel_of(slots), _position(slots), paced=said)
     if "hazard" in slots:
         return Request(About.SETTING, hazards=tuple(dict.fromkeys(slots.all("hazard"))))
     if (steps := steps_of(slots)) is not None:
