@@ -14,14 +14,15 @@ from typing import TYPE_CHECKING
 
 from handsfree import __version__
 from handsfree.errors import HandsfreeError, SettingsError
-from handsfree.session import Session
+from handsfree.record_command import add_record
 from handsfree.settings import logbook_path
-from handsfree.tell.logbook import Logbook, listed
+from handsfree.tell.logbook import Logbook
 from handsfree.tell.machine import as_line
 from handsfree.tell.paper import paper
 from handsfree.values import Told, Words
 
-if TYPE_CHECKING:  # the page's libraries are loaded when it is served
+if TYPE_CHECKING:  # what a command needs is loaded when it is given
+    from handsfree.session import Session
     from handsfree.tell.page_share import Sharing
 
 DESCRIPTION = """\
@@ -90,9 +91,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--model", type=Path, metavar="FOLDER", help="another vosk model")
     demo.set_defaults(run=_demo)
 
-    record = commands.add_parser("record", help="list what was asked and answered")
-    record.add_argument("--latest", type=int, metavar="N", default=20, help="how many (20)")
-    record.set_defaults(run=_record)
+    add_record(commands)
     return parser
 
 
@@ -162,7 +161,9 @@ def _say(line: str) -> None:
     print(line, flush=True)
 
 
-def _session() -> Session:
+def _session() -> "Session":
+    from handsfree.session import Session
+
     return Session(logbook=Logbook(logbook_path()), on_fault=_complain)
 
 
@@ -265,22 +266,7 @@ def _demo(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
     return 0
 
 
-def _record(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
-    if given.latest < 1:
-        parser.error("record: --latest must be 1 or more")
-    book = Logbook(logbook_path())
-    entries = book.entries(given.latest)
-    for line in listed(entries):
-        print(line)
-    if not entries:
-        print("The logbook is empty.")
-    broken = book.broken_at()
-    if broken is not None:
-        print(f"Entry {broken} was changed after it was written, or one before it is missing.")
-    return 0
-
-
-def _listen(session: Session, given: argparse.Namespace) -> Words:
+def _listen(session: "Session", given: argparse.Namespace) -> Words:
     from handsfree.devices import words_of_microphone
 
     def ready() -> None:

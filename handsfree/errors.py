@@ -11,6 +11,7 @@ HandsfreeError
 +-- PageError          the page cannot be served
 +-- TemplateError      no picture or template can be made, or its library is missing
 +-- LogbookError       the logbook cannot be written or read
++-- RecordError        no record can be written, or the library that prints it is missing
 
 What is expected (refused, not understood, please confirm) is a value, never an exception.
 Each message says what, where, and what to do about it.
@@ -59,3 +60,7 @@ class TemplateError(HandsfreeError):
 
 class LogbookError(HandsfreeError):
     """The logbook cannot be written or read."""
+
+
+class RecordError(HandsfreeError):
+    """No record of the logbook can be written, or its library is not installed."""

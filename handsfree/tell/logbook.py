@@ -12,9 +12,9 @@ import threading
 import weakref
 from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from handsfree.errors import LogbookError
 from handsfree.tell.logbook_chain import (
@@ -58,9 +58,8 @@ KEPT_KINDS = frozenset(
 )  # of replies; each of the others is written by `Logbook.note`
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One turn as it was written down.
+class Entry(NamedTuple):
+    """One turn as it was written down; a tuple, because a long logbook is listed at once.
 
     Attributes:
         number: counts up from 1.
@@ -152,7 +151,11 @@ class Logbook:
         self._write(_content(at, kind, heard, understood, said, detail or {}))
 
     def entries(self, latest: int | None = None, wanted: Wanted | None = None) -> tuple[Entry, ...]:
-        """The entries, oldest first.
+        """The entries, oldest first; arguments and faults as of `each`."""
+        return tuple(self.each(latest, wanted))
+
+    def each(self, latest: int | None = None, wanted: Wanted | None = None) -> Iterator[Entry]:
+        """The entries, oldest first, as they are read.
 
         Args:
             latest: only so many, the latest ones; all when None.
@@ -162,17 +165,12 @@ class Logbook:
             LogbookError: the file is there and is no logbook.
         """
         where, values = (wanted or Wanted()).sql()
-        order = "number" if latest is None else "number DESC"
-        limit = -1 if latest is None else latest
+        found = f"SELECT {_COLUMNS} FROM entries WHERE {where}"
+        if latest is not None:
+            found = f"SELECT * FROM ({found} ORDER BY number DESC LIMIT {latest:d})"
         with self._reading() as base:
-            if base is None:
-                return ()
-            found = base.execute(
-                f"SELECT {_COLUMNS} FROM entries WHERE {where} ORDER BY {order} LIMIT ?",
-                (*values, limit),
-            )
-            rows = found.fetchall()
-        return tuple(Entry(*row) for row in (rows if latest is None else reversed(rows)))
+            if base is not None:
+                yield from map(Entry._make, base.execute(f"{found} ORDER BY number", values))
 
     def chain(self) -> Chain:
         """Whether all of it is as it was written.
@@ -346,7 +344,18 @@ def _content(
 
 
 def listed(entries: Iterable[Entry]) -> Iterator[str]:
-    """Entries as lines to read."""
+    """Entries as lines to read, each on one line and what was said for it on the next."""
     for entry in entries:
-        yield f"{entry.number}  {entry.at}  {entry.kind}: {entry.understood or entry.heard}"
-        yield f"    {entry.said}"
+        told = entry.understood or entry.heard
+        if entry.heard and entry.heard != told:
+            told = f'{told}  ("{entry.heard}")'
+        yield _printable(f"{entry.number}  {entry.at}  {entry.kind}: {told}")
+        if entry.said:
+            yield _printable(f"    {entry.said}")
+
+
+def _printable(line: str) -> str:
+    """The line with control characters as blanks: typed words may hold some."""
+    if line.isprintable():
+        return line
+    return "".join(sign if sign.isprintable() else " " for sign in line)

@@ -48,12 +48,14 @@ class Chain:
 
     Attributes:
         entries: how many there are.
+        last: number of the last one; 0 when there is none.
         seal: that of the last one; empty when there is none.
         broken_at: number of the first entry that was changed or is missing; None when none is.
         told: the state in a sentence.
     """
 
     entries: int
+    last: int
     seal: str
     broken_at: int | None
     told: str
@@ -90,7 +92,7 @@ def chain(
         witness: what the file beside it knows; None where there is none.
         witness_name: what that file is called.
     """
-    before, last, broken, told = "", 0, None, ""
+    before, last, number, broken, told = "", 0, 0, None, ""
     seen_by_witness = witness is None
     for number, *content, seal in rows:
         last += 1
@@ -113,7 +115,7 @@ def chain(
         told = WHOLE.format(last) if last else EMPTY
         if last and witness is None:
             told = f"{told} {NO_WITNESS.format(witness_name)}"
-    return Chain(last, before, broken, told)
+    return Chain(last, number, before, broken, told)
 
 
 def read_witness(path: Path) -> Witness | None:

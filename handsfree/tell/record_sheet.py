@@ -1,0 +1,247 @@
+"""Lays a record out as blocks in their order, which HTML and PDF print alike."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from handsfree.tell.logbook_chain import SHOWN
+from handsfree.tell.record import (
+    DEFERENCE,
+    NO_PERMIT,
+    NOTHING_OPEN,
+    Line,
+    ListRun,
+    ListState,
+    Record,
+    TimerRun,
+)
+from handsfree.values.record import RecordKind
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """Names with their values; an empty value is a line to be written on."""
+
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What follows; `level` 2 opens a part, 3 a list in it."""
+
+    text: str
+    level: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A paragraph; a strong one must not be overlooked."""
+
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Lines in a heavy frame, each with an empty square when it waits to be closed."""
+
+    lines: tuple[str, ...]
+    squares: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under their columns.
+
+    Attributes:
+        columns: title and share of the width, in hundredths, of each.
+        rows: the cells of each row.
+        heavy: which rows are set strong.
+    """
+
+    columns: tuple[tuple[str, int], ...]
+    rows: tuple[tuple[str, ...], ...]
+    heavy: frozenset[int] = frozenset()
+
+
+Block = Fields | Heading | Text | Box | Table
+
+NONE: Final = "None on record."
+NOT_PASSED: Final = "DID NOT PASS"
+CONFIRMED: Final = "confirmed"
+_BREAKS: Final = {
+    RecordKind.LIST_ASIDE: "put aside for something that came first",
+    RecordKind.LIST_TAKEN_UP: "taken up again",
+}
+_STEPS: Final = (
+    ("Step", 7),
+    ("What the helper said", 32),
+    ("Heard", 20),
+    ("Came to", 16),
+    ("Result", 13),
+    ("Time", 12),
+)
+_TIMERS: Final = (
+    ("For", 16),
+    ("Set for", 10),
+    ("Begun", 12),
+    ("Half", 12),
+    ("Up or stopped", 18),
+    ("Rule", 32),
+)
+_TOLD: Final = (("Time", 12), ("Heard", 26), ("Came to", 26), ("Said", 36))
+_ANSWERS: Final = (("Time", 12), ("Heard", 25), ("Understood", 25), ("Figures, how far known", 38))
+
+
+def sheet(record: Record) -> Iterator[Block]:
+    """The blocks of a record."""
+    yield Fields(
+        (
+            ("Place", record.head.place),
+            ("Day", record.days),
+            ("Who", record.head.who),
+            ("Permit number", record.head.permit),
+        )
+    )
+    yield Text(NO_PERMIT, strong=True)
+    yield Text(DEFERENCE)
+    if record.left_out:
+        yield Text(f"Not the whole of these days: {record.left_out}.", strong=True)
+    yield Heading("Open")
+    yield from _open(record)
+    yield Heading("Lists that were led")
+    if not record.lists:
+        yield Text(NONE)
+    for each in record.lists:
+        yield from _list_run(each)
+    yield Heading("Times that were kept")
+    if record.timers:
+        yield _timers(record.timers, _one_day(record))
+    else:
+        yield Text(NONE)
+    yield Heading("Alarms")
+    yield _told(record.alarms, record) if record.alarms else Text(NONE)
+    yield Heading("Refused")
+    yield _told(record.refusals, record) if record.refusals else Text(NONE)
+    if record.answers:
+        yield Heading("Asked and answered")
+        yield _answers(record.answers, record)
+    if record.results:
+        yield Heading("Measured travel, results and practice")
+        yield _told(record.results, record)
+    yield Heading("Cautions that were told")
+    for caution in record.cautions or (NONE,):
+        yield Text(caution)
+    yield from _logbook(record)
+
+
+def _open(record: Record) -> Iterator[Block]:
+    if record.chain.broken_at is not None:
+        yield Box((f"The logbook is not as it was written. {record.chain.told}",), squares=False)
+    if record.open:
+        yield Box(record.open, squares=True)
+    else:
+        yield Text(NOTHING_OPEN)
+
+
+def _list_run(run: ListRun) -> Iterator[Block]:
+    count = f"{run.confirmed} of {run.of}" if run.of else str(run.confirmed)
+    state = str(run.state) if run.state is ListState.FINISHED else str(run.state).upper()
+    yield Heading(f"{run.title}: {state}", level=3)
+    ended = f", ended {run.ended}" if run.ended else ""
+    yield Text(f"{count} steps confirmed. Begun {run.begun or 'before this record'}{ended}.")
+    if run.answers:
+        yield Table(
+            _STEPS,
+            tuple(
+                (
+                    str(line.step or ""),
+                    _with_source(line),
+                    line.heard,
+                    line.came_to,
+                    CONFIRMED if line.right else NOT_PASSED,
+                    line.time,
+                )
+                for line in run.answers
+            ),
+            frozenset(at for at, line in enumerate(run.answers) if not line.right),
+        )
+    for line in run.breaks:
+        yield Text(f"{line.day} {line.time}: {_BREAKS.get(RecordKind(line.kind), line.kind)}.")
+    if run.open:
+        yield Box(run.open, squares=True)
+
+
+def _with_source(line: Line) -> str:
+    return f"{line.said} [{line.source}]" if line.source else line.said
+
+
+def _timers(timers: Iterable[TimerRun], one_day: bool) -> Table:
+    rows, heavy = list[tuple[str, ...]](), set[int]()
+    for at, timer in enumerate(timers):
+        if timer.ended:
+            ended = _short(timer.ended, one_day)
+            end = f"STOPPED EARLY {ended}" if timer.stopped else f"up {ended}"
+        else:
+            end = "NO END ON THIS RECORD"
+        if timer.open:
+            heavy.add(at)
+        rows.append(
+            (
+                timer.name,
+                "" if timer.minutes is None else f"{timer.minutes:g} min",
+                _short(timer.begun, one_day),
+                _short(timer.half, one_day),
+                end,
+                timer.rule,
+            )
+        )
+    return Table(_TIMERS, tuple(rows), frozenset(heavy))
+
+
+def _told(lines: Iterable[Line], record: Record) -> Table:
+    return Table(
+        _TOLD,
+        tuple((_time(line, record), line.heard, line.came_to, line.said) for line in lines),
+    )
+
+
+def _answers(lines: Iterable[Line], record: Record) -> Table:
+    return Table(
+        _ANSWERS,
+        tuple(
+            (_time(line, record), line.heard, line.came_to, line.figures or line.said)
+            for line in lines
+        ),
+    )
+
+
+def _logbook(record: Record) -> Iterator[Block]:
+    chain = record.chain
+    yield Heading("The logbook")
+    yield Text(chain.told, strong=chain.broken_at is not None)
+    if chain.seal:
+        seal = chain.seal[:SHOWN]
+        yield Text(
+            f"Last entry {chain.last}, sealed {seal}. While this seal is found in the logbook by "
+            f"'handsfree record --holds {seal}' and its chain is whole, what is printed here is as "
+            "it was written."
+        )
+    yield Text(
+        f"Made {record.made} from {record.shown} entries, whose times are local: {record.offset}."
+        if record.shown
+        else f"Made {record.made}. It has no entries."
+    )
+    yield Fields((("Read by", ""), ("On", "")))
+
+
+def _one_day(record: Record) -> bool:
+    return " to " not in record.days
+
+
+def _time(line: Line, record: Record) -> str:
+    return line.time if _one_day(record) else f"{line.day} {line.time}"
+
+
+def _short(moment: str, one_day: bool) -> str:
+    return moment[11:] if one_day else moment
