@@ -9,11 +9,12 @@ from handsfree.values import About, BoxChange, Request, Shape, TipOnHand
 
 _NOT_ABOUT_A_CUT = frozenset(
     {About.CONVERT, About.STEPS, About.HELP, About.TIP_BOX, About.RIG, About.WEIGHT}
+    | {About.TIMER, About.MARK, About.RESULT, About.PRACTICE}
 )
 _WITH_THE_TIP = frozenset(
     {
         *(About.SETTING, About.TECHNIQUE, About.TRAVEL_SPEED, About.KERF, About.PREHEAT),
-        *(About.OXYGEN_PRESSURE, About.FUEL_PRESSURE, About.GAS),
+        *(About.OXYGEN_PRESSURE, About.FUEL_PRESSURE, About.GAS, About.BEAT),
     }
 )
 

@@ -5,6 +5,7 @@ engine, wording. What the user keeps (tips and rig) is read once and written at 
 """
 
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -31,6 +32,7 @@ from handsfree.engine.answer import answer
 from handsfree.engine.take_up.changes import changed
 from handsfree.errors import SettingsError
 from handsfree.kept_in_requests import taken_as_read, with_change
+from handsfree.pacing.room import OF_PACE, Pacing
 from handsfree.settings import Kept, Settings, cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
@@ -99,9 +101,12 @@ class Session:
         logbook: where replies are written down; nowhere when None.
         on_fault: told in words when a reply could not be written down.
         attention: the user's own phrase that may stand before a request; the grammar's when None.
+        clock: seconds that only move forward.
+        wall: the machine's clock, in seconds.
 
     Attributes:
         record: takes what happens beside replies into the logbook: steps, lists, timers.
+        pacing: times that run, the beat, marks, what cuts taught, and practice.
     """
 
     def __init__(
@@ -111,11 +116,14 @@ class Session:
         logbook: Logbook | None = None,
         on_fault: Callable[[str], None] = lambda fault: None,
         attention: str | None = None,
+        clock: Callable[[], float] = time.monotonic,
+        wall: Callable[[], float] = time.time,
     ) -> None:
         self.record = LogbookWriter(logbook, on_fault)
         self._settings = settings or Settings()
         self._kept = self._settings.read()
         self._work = WorkList(self._settings.path.parent)
+        self.pacing = Pacing(self._settings.path.parent, self.record, clock, wall)
         self.grammar: Grammar = load_grammar(
             grammar_folder or shipped_folder("grammar"),
             cache=cache_folder() / "grammar",
@@ -152,13 +160,15 @@ class Session:
         waiting = self._talk.change
         reply = self._reply(words)
         if isinstance(reply, Control):
-            return Taken(self._controlled(words, reply), reply, is_open(self._talk))
+            leads = self.pacing.led is not None
+            return Taken(self._controlled(words, reply), reply, is_open(self._talk), leads)
         spoken = told(words, reply, _citation, in_figures=self._in_figures)
         if waiting is not None and isinstance(reply, Answer | Question | Refusal):
             spoken = self._with_what_was_dropped(spoken, waiting, reply)
         if not isinstance(reply, NotUnderstood):
             self._said = self._said.and_now(spoken)
-        return Taken(spoken, None, is_open(self._talk))
+        led = self.pacing.led
+        return Taken(replace(spoken, led=led), None, is_open(self._talk), led is not None)
 
     def _with_what_was_dropped(self, spoken: Told, waiting: Request, reply: Reply) -> Told:
         """The reply, and that the change which waited for a yes is no longer there to be kept."""
@@ -178,6 +188,8 @@ class Session:
 
     def _reply(self, words: Words) -> Reply | Control:
         understood, before = self._understood(words), self._talk
+        if not is_open(before) and (paced := self.pacing.meanwhile(understood)) is not None:
+            return paced
         self._talk, effect = step(self._talk, understood, words.sureness)
         try:
             return self._effected(effect)
@@ -191,9 +203,12 @@ class Session:
                 return reply
             case DoIt(control):
                 return control
+            case AnswerIt(request) if request.about in OF_PACE and not request.hazards:
+                return self._asking_on(self.pacing.reply(request, self._kept))
             case AnswerIt(request):
                 complete = self._with_list(taken_as_read(request, self._kept))
                 found = answer(complete, self._kept.rig, self._kept.box)
+                found = self.pacing.with_lessons(found, self._kept)
                 if request.about is About.HELP and isinstance(found, Answer):
                     found = replace(found, technique=(*found.technique, *self._can_say()))
                 return self._asking_on(found)

@@ -19,6 +19,10 @@ MAY_IMPORT = {
     "dialogue": {"values", "errors", "dialogue"},
     "keys": {"values"},
     "helper": {"values", "errors", "dialogue", "session", "tell"},
+    "pacing": {
+        *("values", "units", "errors", "spoken_numbers", "engine", "dialogue", "tell"),
+        *("settings", "kept_in_requests", "pacing"),
+    },
     "settings": {"values", "units", "errors", "shipped", "settings"},
 }
 

@@ -108,7 +108,10 @@ Effect: TypeAlias = AnswerIt | KeepIt | ConfirmFirst | SayIt | DoIt
 Understood: TypeAlias = Request | Question | Consent | Control | Pick | NotUnderstood | Between
 
 
-_NOTHING_TO_FOLLOW = frozenset({About.TIP_BOX, About.RIG, About.HELP, About.STEPS, About.CONVERT})
+_NOTHING_TO_FOLLOW = frozenset(
+    {About.TIP_BOX, About.RIG, About.HELP, About.STEPS, About.CONVERT}
+    | {About.TIMER, About.MARK, About.RESULT, About.PRACTICE}
+)
 
 
 def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Talk, Effect]:

@@ -10,7 +10,9 @@ from typing import Final
 
 from handsfree.values.timing import Running, TimeNews, TimeNewsKind
 
-HALF_FROM_S: Final = 120.0  # of a shorter time the half is over before it is said
+# Of a shorter time the half is over before it is said, and of one that comes again and again nobody
+# wants to hear it.
+HALF_FROM_S: Final = 120.0
 RINGS_AGAIN_S: Final = 60.0
 RINGS_AT_MOST: Final = 5  # then it is on the page alone
 
@@ -49,7 +51,7 @@ def due(timers: Timers, now: float) -> tuple[Timers, tuple[TimeNews, ...]]:
         else:
             if not timer.half_said and now >= timer.ends - timer.seconds / 2:
                 timer = replace(timer, half_said=True)
-                if timer.seconds >= HALF_FROM_S:
+                if timer.seconds >= HALF_FROM_S and not timer.repeats:
                     news.append(TimeNews(TimeNewsKind.HALF, timer))
             going.append(timer)
     return tuple(going), tuple(news)
