@@ -1,0 +1,199 @@
+"""Wires the leading of lists: words to answers, answers to the record, the file and what is said.
+
+A session asks it first what words are to the step that waits; what is no answer it answers itself,
+and the step is put again behind that.
+"""
+
+import re
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from handsfree.dialogue import leading as leading_of
+from handsfree.dialogue.leading import Leading, Led
+from handsfree.engine import tables
+from handsfree.errors import SettingsError
+from handsfree.led_list_file import LedListFile
+from handsfree.settings import Kept
+from handsfree.tell.logbook_notes import Note
+from handsfree.tell.logbook_writer import LogbookWriter
+from handsfree.tell.wording_ear import for_the_ear
+from handsfree.tell.wording_twice import read_both_ways
+from handsfree.understand.answers import Answers
+from handsfree.understand.grammar import Grammar
+from handsfree.values import (
+    Confirmed,
+    Expect,
+    LedStep,
+    ListMark,
+    StepAnswer,
+    StepAnswerKind,
+    StepList,
+    Timing,
+    Told,
+    Words,
+)
+from handsfree.values.record import RecordKind
+
+STEP = "step"
+"""Kind of a reply that leads: it goes on record as what was confirmed, not as a reply."""
+
+NO_ANSWER = "I did not get that."
+_SAID_BACK = re.compile(r"(?:Did you say )?[.\d]")
+
+
+class LedLists:
+    """The list that is led in a session, with those that were put aside for it.
+
+    Args:
+        grammar: of the state `answers`.
+        folder: where the file of the list lies.
+        kept: the user's tips and rig, as they are now.
+        record: takes what is confirmed, before anything is said.
+        begin_time: begins a time; called with what a step starts.
+        on_fault: told in words when the file cannot be written.
+        wall: the machine's clock, in seconds.
+    """
+
+    def __init__(
+        self,
+        grammar: Grammar,
+        folder: Path,
+        kept: Callable[[], Kept],
+        record: LogbookWriter,
+        begin_time: Callable[[Timing], object],
+        on_fault: Callable[[str], None] = lambda fault: None,
+        wall: Callable[[], float] = time.time,
+    ) -> None:
+        self._answers = Answers(grammar)
+        self._kept = kept
+        self._record = record
+        self._begin_time = begin_time
+        self._on_fault = on_fault
+        self._wall = wall
+        self._runs = 0
+        self._file = LedListFile(folder, self._list)
+        self._leading: Leading | None = None
+        try:
+            left = self._file.read()
+        except SettingsError as fault:
+            on_fault(str(fault))
+            left = None
+        self._left_open = left is not None
+        if left is not None:
+            self._leading = leading_of.offered(left).leading
+
+    @property
+    def led(self) -> LedStep | None:
+        """The step that waits, None when no list is led."""
+        return None if self._leading is None else leading_of.shown(self._leading)
+
+    def left_open(self) -> Told | None:
+        """The offer of a list that was under way when the helper ended; None where none was."""
+        if self._leading is None or not self._left_open:
+            return None
+        led = leading_of.offered(self._leading)
+        return self._told(Words(""), "", led.sentences)
+
+    def reads(self, words: Words) -> StepAnswer | None:
+        """What words are to the step that waits; None where they are no answer to any step."""
+        return None if self._leading is None else self._answers.of(words, self._leading.step)
+
+    def fits(self, answer: StepAnswer) -> bool:
+        """Whether it is an answer to this very step, or steers the list: nothing else is meant."""
+        if self._leading is None:
+            return False
+        seen = self._leading.step.seen(answer.sight) is not None
+        return answer.kind is not StepAnswerKind.SEEN or (seen and not self._leading.offered)
+
+    def begin(self, words: Words, key: str) -> Told:
+        """Begin a list; what is led is put aside."""
+        run = self._new_run()
+        led = leading_of.begin(self._list(key), self._wall(), run, self._leading)
+        return self._led(words, self._list(key).title, led)
+
+    def answered(self, words: Words, answer: StepAnswer) -> Told:
+        """The reply to an answer: on record first, then said."""
+        assert self._leading is not None
+        led = leading_of.answered(self._leading, answer, self._wall(), self._list, self._new_run)
+        return self._led(words, answer.sight or answer.kind.value, led)
+
+    def not_answered(self, words: Words, why: str = NO_ANSWER) -> Told | None:
+        """Words of which nothing could be made: a name where one is asked for, else it stays."""
+        if self._leading is None:
+            return None
+        names = self._leading.step.expects is Expect.NAMED and not self._leading.offered
+        if names and (named := self._answers.named(words)) is not None:
+            return self.answered(words, named)
+        led = leading_of.not_understood(self._leading, why)
+        return replace(self._led(words, "", led), kind="not_understood")
+
+    def with_step(self, told: Told) -> Told:
+        """A reply to something else, and the step again behind it."""
+        leading = self._leading
+        if leading is None:
+            return told
+        if leading.offered and not leading.begun:
+            self._leading = None  # he has something else in mind than the list that was offered
+            return told
+        again = _ears(leading_of.again(leading))
+        return replace(told, sentences=(*told.sentences, *again), led=leading_of.shown(leading))
+
+    # --- inside ---------------------------------------------------------------------------------
+
+    def _led(self, words: Words, understood: str, led: Led) -> Told:
+        """Record, file and times of a turn, in this order; then what is said of it."""
+        notes: list[Confirmed | ListMark | Note] = [*led.records]
+        if led.alarm:
+            said = " ".join(led.sentences)
+            notes.append(Note(RecordKind.ALARM, words.text, understood, said))
+        if notes:
+            self._record.put(*notes)
+        changed = led.leading != self._leading
+        self._leading, self._left_open = led.leading, False
+        if changed:
+            try:
+                self._file.write(led.leading)
+            except SettingsError as fault:  # the list goes on; a restart would not find it
+                self._on_fault(str(fault))
+        for timing in led.starts:
+            self._begin_time(timing)
+        return self._told(words, understood, led.sentences)
+
+    def _told(self, words: Words, understood: str, sentences: tuple[str, ...]) -> Told:
+        step = self.led
+        return Told(
+            kind=STEP,
+            heard=words.text,
+            sureness=words.sureness,
+            understood=understood,
+            about="steps",
+            request=(("about", "steps"), ("steps", step.key)) if step else (("about", "steps"),),
+            sentences=_ears(sentences),
+            options=step.can_say if step else (),
+            led=step,
+        )
+
+    def _list(self, key: str) -> StepList:
+        return tables.step_list(key, self._kept().rig)
+
+    def _new_run(self) -> str:
+        self._runs += 1
+        return f"{self._wall():.0f}-{self._runs}"
+
+
+def _ears(sentences: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(_aloud(sentence) for sentence in sentences if sentence)
+
+
+def _aloud(sentence: str) -> str:
+    """A sentence as a voice reads it; a number that is said back is read both ways.
+
+    >>> _aloud("15 psi."), _aloud("Did you say 30 psi? Say it again.")
+    ('Fifteen, one five, p s i.', 'Did you say thirty, three oh, p s i? Say it again.')
+    """
+    said = for_the_ear(sentence)
+    if not _SAID_BACK.match(sentence):
+        return said
+    return for_the_ear(read_both_ways(said.rstrip(".").lower()))
