@@ -309,7 +309,9 @@ class Logbook:
                     isolation_level=None,
                 )
             ) as base:
-                yield base
+                # A helper that was killed as it began leaves a file with nothing in it.
+                made = base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+                yield base if made else None
         except sqlite3.Error as fault:
             raise LogbookError(
                 f"{self.path} cannot be read as a logbook: {fault}. Move it away, with the files "
