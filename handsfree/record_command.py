@@ -14,7 +14,7 @@ from handsfree.tell.logbook_chain import Chain
 from handsfree.tell.logbook_wanted import Wanted
 from handsfree.tell.record import Head
 from handsfree.tell.record_reading import record_of
-from handsfree.values.record import RecordKind
+from handsfree.values.record import RecordDetail, RecordKind
 
 USUAL: Final = 20  # entries that are listed when nothing is asked for
 NOTHING: Final = "Nothing in the logbook fits that."
@@ -52,6 +52,9 @@ def add_record(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     files.add_argument("--html", metavar="FILE", help="a record to print; of the latest day")
     files.add_argument("--pdf", metavar="FILE", help="the same as PDF; needs handsfree[pdf]")
     head = record.add_argument_group("head of the printed record; a line to write on without it")
+    head.add_argument(
+        "--begin", action="store_true", help="write place, who and permit into the logbook now"
+    )
     head.add_argument("--place", default="", help="where the work is")
     head.add_argument("--who", default="", help="who works there")
     head.add_argument("--permit", default="", metavar="NUMBER", help="number of the permit")
@@ -74,6 +77,8 @@ def run_record(given: argparse.Namespace, parser: argparse.ArgumentParser) -> in
     book = Logbook(given.logbook or logbook_path())
     if given.logbook is not None and not book.path.exists():
         raise RecordError(f"There is no logbook at {given.logbook}. Name the file itself.")
+    if given.begin:
+        return _begin(book, Head(given.place, given.who, given.permit), parser)
     if given.holds is not None:
         return _holds(book, given.holds, parser)
     if given.check:
@@ -81,6 +86,23 @@ def run_record(given: argparse.Namespace, parser: argparse.ArgumentParser) -> in
     if any((given.csv, given.json, given.html, given.pdf)):
         return _write_files(book, wanted, given)
     return _list(book, wanted, given)
+
+
+def _begin(book: Logbook, head: Head, parser: argparse.ArgumentParser) -> int:
+    """Write down who works where under which permit, for every record of this day."""
+    detail: RecordDetail = {}
+    if head.place:
+        detail["place"] = head.place
+    if head.who:
+        detail["who"] = head.who
+    if head.permit:
+        detail["permit"] = head.permit
+    if not detail:
+        parser.error("record: --begin needs --place, --who or --permit")
+    words = ", ".join(f"{name} {value}" for name, value in detail.items())
+    book.note(datetime.now().astimezone(), RecordKind.SHIFT, understood=words, detail=detail)
+    print(f"On record: {words}.")
+    return 0
 
 
 def _list(book: Logbook, wanted: Wanted, given: argparse.Namespace) -> int:

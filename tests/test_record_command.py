@@ -217,3 +217,17 @@ def test_control_signs_of_typed_words_do_not_reach_the_terminal(
     Logbook(home / "logbook.sqlite").note(now, RecordKind.RESULT, heard="\x1b[2Jgood\x07 cut\n1")
     (line, _) = printed(capsys, "--latest", "1")
     assert line.endswith("result:  [2Jgood  cut 1")
+
+
+def test_who_works_where_is_written_down_once_and_stands_on_every_record(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    head = ("--place", "Yard 2", "--who", "Sam", "--permit", "118")
+    assert printed(capsys, "--begin", *head) == ["On record: place Yard 2, who Sam, permit 118."]
+    assert main(["record", "--html", "-"]) == 0
+    page = capsys.readouterr().out
+    for value in ("Yard 2", "Sam", "118"):
+        assert f"<dd>{value}</dd>" in page
+    assert Logbook(home / "logbook.sqlite").broken_at() is None
+    with pytest.raises(SystemExit):
+        main(["record", "--begin"])

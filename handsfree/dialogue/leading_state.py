@@ -177,6 +177,7 @@ def mark_of(leading: Leading, how: ListEnd) -> ListMark:
         of=len(steps),
         open_steps=left_open if ended else (),
         run=leading.run,
+        cautions=leading.list.cautions if how is ListEnd.BEGUN else (),
     )
 
 

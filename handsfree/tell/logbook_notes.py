@@ -80,6 +80,7 @@ def note_of(happened: Noted) -> Note:
                     "steps": happened.of,
                     "confirmed": happened.confirmed,
                     "open": happened.open_steps,
+                    "cautions": happened.cautions,
                 },
             )
 

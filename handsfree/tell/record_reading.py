@@ -154,11 +154,11 @@ def _open_steps(
     of: int,
 ) -> tuple[str, ...]:
     """The steps without a right answer; one that was never said has only its number."""
+    told = found.last("open")
+    if isinstance(told, list) and told:
+        return tuple(str(step) for step in told)
     if state is ListState.FINISHED and len(confirmed) >= of:
         return ()
-    told = found.last("open")
-    if state is not ListState.FINISHED and isinstance(told, list) and told:
-        return tuple(str(step) for step in told)
     return tuple(
         f"Step {step}: {asked[step].said}" if step in asked else f"Step {step}"
         for step in range(1, of + 1)

@@ -61,6 +61,7 @@ class RecordDetail(TypedDict, total=False):
         thickness: of which plate, as it is said.
         figures: name, digits, unit, status of each figure.
         sources: citations, clauses among them.
+        cautions: what was told that can hurt.
     """
 
     list: str
@@ -84,3 +85,4 @@ class RecordDetail(TypedDict, total=False):
     thickness: str
     figures: list[tuple[str, str, str, str]]
     sources: tuple[str, ...]
+    cautions: tuple[str, ...]

@@ -236,6 +236,7 @@ class ListMark:
         of: how many it has.
         open_steps: those that are not, as they are said; for a list that has ended.
         run: as in `Confirmed`.
+        cautions: what was said before the first step; for a list that has begun.
     """
 
     list_key: str
@@ -245,6 +246,7 @@ class ListMark:
     of: int
     open_steps: tuple[str, ...] = ()
     run: str = ""
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

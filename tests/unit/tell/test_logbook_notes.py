@@ -80,3 +80,8 @@ def test_a_time_that_ended_while_the_helper_was_off_says_so() -> None:
 def test_a_note_stays_as_it_is() -> None:
     note = Note(RecordKind.RESULT, "good cut", "good cut")
     assert note_of(note) is note
+
+
+def test_the_cautions_of_a_list_go_with_its_beginning() -> None:
+    begun = ListMark("light", "lighting up", ListEnd.BEGUN, 0, 5, cautions=("No matches.",))
+    assert note_of(begun).detail["cautions"] == ("No matches.",)
