@@ -17,10 +17,12 @@ from functools import partial
 from typing import Final
 
 from handsfree.errors import HandsfreeError
+from handsfree.tell.beat import Ticks
 from handsfree.tell.speaker import STALLED_S, Speaker
 from handsfree.tell.tones import RATE, tone
 from handsfree.tell.voice import Voice, VoiceSettings, adjusted, after_pause
 from handsfree.values import Control, Failed, Mended, Part, Samples, Spoken, Tone
+from handsfree.values.timing import BeatSet
 
 AHEAD: Final = 2  # sentences made before they are needed
 BETWEEN_PHRASES_S: Final = 0.05  # phrases made ahead leave the machine to what is said now
@@ -79,6 +81,8 @@ class Mouth:
         self._closed = False
         self._faults: dict[Part, str] = {}
         self._tries = 0  # of the voice, since it failed
+        self._ticks = Ticks()
+        speaker.under = self._ticks.mix
         speaker.loudness = voice.settings.loudness
         speaker.use(voice.settings.loudspeaker)
         self._threads = [
@@ -120,9 +124,30 @@ class Mouth:
                 self._tones.append(samples)
             self._change.notify_all()
 
-    def hush(self) -> None:
-        """Be silent, within a tenth of a second, and forget what was still to be said."""
+    @property
+    def beating(self) -> bool:
+        """Whether the beat is on."""
+        return self._ticks.beat is not None
+
+    @property
+    def set_to(self) -> BeatSet | None:
+        """What beats; None when nothing does."""
+        return self._ticks.beat
+
+    def beat(self, beat: BeatSet | None) -> None:
+        """Beat from now on, also into what is being said; silent again when None."""
         with self._change:
+            self._ticks.set(beat)
+            self._change.notify_all()
+
+    def hush(self) -> None:
+        """Be silent, within a tenth of a second, and forget what was still to be said.
+
+        The beat goes on while there was something to be silent about; else it is what is meant.
+        """
+        with self._change:
+            if not self.speaking:
+                self._ticks.set(None)
             self._drop()
             self._tones.clear()
             self._speaker.stop()
@@ -197,7 +222,7 @@ class Mouth:
                 self._sound(trial=not due)
 
     def _is_due(self) -> bool:
-        return bool(self._saying or self._tones or self._over) or self._closed
+        return bool(self._saying or self._tones or self._over) or self._closed or self.beating
 
     def _sound(self, *, trial: bool) -> None:
         """Play until nothing is left to be played, or the loudspeaker fails.
@@ -211,12 +236,13 @@ class Mouth:
         except Exception as fault:  # whatever it is: without this thread the helper is mute
             self._failed(Part.LOUDSPEAKER, _told(fault))
             with self._change:  # what cannot be heard now is not kept for later
+                self._ticks.set(None)
                 self._drop()
                 self._tones.clear()
         self._report()
 
     def _sounds(self, trial: bool) -> Iterator[Samples | None]:
-        """Tones and sentences as they come, until the last has left the device."""
+        """Tones and sentences as they come, until the last has left the device and no beat runs."""
         if trial:
             yield _TRIAL
         while True:
@@ -229,14 +255,19 @@ class Mouth:
                     if self._saying is not None:
                         self._over.append(self._saying)
                         self._saying = None
-                    return
+                    if not self.beating:
+                        return
+                done = bool(self._over)
+            if done:
+                self._report()
             yield sound
 
     def _can_go_on(self) -> bool:
         saying = self._saying
         given = bool(self._tones or (saying is not None and saying.pieces))
         ended = self._closed or bool(self._over) or self._speaker.stopped
-        return given or ended or self._all_has_sounded()
+        rests = saying is None and self.beating  # nothing to go on with but the beat
+        return given or ended or (self._all_has_sounded() and not rests)
 
     def _next_sound(self) -> Samples | None:
         saying = self._saying

@@ -59,6 +59,8 @@ class Speaker:
         loudness: 0.1 to 1; a change counts from the next piece on.
 
     Attributes:
+        under: what is put into everything that is played, given the samples and their rate; it
+            sounds whenever something is played, be it silence.
         change: notified when a piece was taken, when the last sample has left, and by `stop`; the
             one lock of the sound that is being played.
     """
@@ -68,6 +70,7 @@ class Speaker:
         self._name = self._opened_name = name
         self.loudness = loudness
         self.change = threading.Condition()
+        self.under: Callable[[bytes, int], bytes] | None = None
         self._streams: dict[int, Stream] = {}
         self._feed = _Feed(self.change)
         self._turn = threading.Lock()
@@ -230,7 +233,9 @@ class Speaker:
         self._streams.clear()
 
     def _give(self, count: int) -> bytes:
-        return self._feed.take(2 * count)
+        feed = self._feed
+        data = feed.take(2 * count)
+        return data if self.under is None else self.under(data, feed.rate)
 
 
 class _Feed:
@@ -246,6 +251,11 @@ class _Feed:
         self.stopped = False
         self._ended = False
         self.expected_by = time.monotonic() + FIRST_CALL_S
+
+    @property
+    def rate(self) -> int:
+        """Samples a second, as the device asks for them."""
+        return self._rate
 
     @property
     def drained(self) -> bool:
