@@ -190,7 +190,7 @@ def judged_said(coupon: Coupon, change: str, all_of_case: Sequence[Coupon]) -> t
         slow = coupon.speed < coupon.low
         verdict = f"Not passed. The cut is good, the pace was too {'slow' if slow else 'fast'}."
         return (verdict, count.capitalize(), "Say mark for the next, or stop the practice.")
-    verdict = f"Not passed, {coupon.result.value}. {change}"
+    verdict = f"Not passed. {change}"
     return (verdict, count.capitalize(), "Say mark for the next, or stop the practice.")
 
 

@@ -307,7 +307,8 @@ class Pacing:
                 return Question(request, "length", asked, again=True)
             self._length = length
             self._marking = travel.Marking(length)
-            return Answer(request, technique=(travel.marking_said(length),))
+            bare = replace(request, piece=None, paced=replace(paced, length=None), defaults=())
+            return Answer(bare, technique=(travel.marking_said(length),))
         marking = self._marking
         if marking is None:
             length = inches(coupons.RUN) if practice is not None else self._length

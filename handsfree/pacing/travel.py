@@ -150,7 +150,7 @@ def changed_beat(
     speed = speed_of(beat) * (STEP if faster else 1 / STEP)
     speed = min(FASTEST, max(SLOWEST, speed))
     beats.beat(replace(beat, speed=speed * INCH))
-    said = [f"{pace_words(speed)} inches a minute.".capitalize()]
+    said = [f"{large(pace_words(speed))} inches a minute."]
     if against is not None and speed > against.high * STEP:
         said.append(f"That is faster than the setting, {_range(against)}.")
     if against is not None and speed < against.low / STEP:
@@ -168,7 +168,7 @@ def length_fits(length: Quantity) -> bool:
 
 def marking_said(length: Quantity) -> str:
     """How to mark."""
-    return f"{length_words(length)}. Say mark at the start, and mark at the end.".capitalize()
+    return f"Over {length_words(length)}. Say mark at the start, and mark at the end."
 
 
 def measured(marking: Marking, now: float) -> Run | None:
@@ -214,6 +214,15 @@ def run_said(run: Run, against: Against | None) -> tuple[str, ...]:
     return (f"Inside the setting of {setting}.",)
 
 
+def large(words: str) -> str:
+    """Words that begin a sentence.
+
+    >>> large("one more cut, and I go")
+    'One more cut, and I go'
+    """
+    return words[:1].upper() + words[1:]
+
+
 def _range(against: Against) -> str:
     low, high = pace_words(against.low), pace_words(against.high)
     return low if low == high else f"{low} to {high}"
@@ -244,8 +253,8 @@ def result_said(cut: CutLesson, against: Against, cuts: Sequence[CutLesson]) -> 
         against: what was cut with which tip.
         cuts: all that count for that tip and thickness, the new one among them.
     """
-    kept = f"Kept: {cut.result.value}, {against.tip_said}"
-    kept += f", {pace_words(cut.speed)} inches a minute." if cut.measured else "."
+    at = f", at {pace_words(cut.speed)} inches a minute" if cut.measured else ""
+    kept = f"Kept, {against.tip_said}{at}."
     return (kept, reading(cut.result).change, standing_said(cut.table, cuts))
 
 
@@ -265,8 +274,8 @@ def standing_said(table: float, cuts: Sequence[CutLesson]) -> str:
         more = (
             "one more cut" if count == LEAST_CUTS - 1 else f"{whole(LEAST_CUTS - count)} more cuts"
         )
-        return f"{more}, and I go by them.".capitalize()
-    return f"{whole(count)} cuts agree with the table.".capitalize()
+        return f"{large(more)}, and I go by them."
+    return f"{large(whole(count))} cuts agree with the table."
 
 
 def shown(request: Request, tip: str, tip_said: str, cuts: Sequence[CutLesson]) -> Answer:
@@ -279,7 +288,7 @@ def shown(request: Request, tip: str, tip_said: str, cuts: Sequence[CutLesson]) 
         own = cuts_of(of_tip, tip, thickness)
         inch = length_words(registry.Quantity(thickness, "inch"), before_noun=True)
         count = f"{whole(min(len(own), 999))} {'cut' if len(own) == 1 else 'cuts'}"
-        said.append(f"{inch}, {count}. {standing_said(own[-1].table, own)}".capitalize())
+        said.append(f"{large(inch)}, {count}. {standing_said(own[-1].table, own)}")
     return Answer(request, technique=(f"With {tip_said}.", *said))
 
 

@@ -26,6 +26,7 @@ from handsfree.values import (
     Request,
     Status,
     Surface,
+    Task,
     Told,
     ToldFigure,
     Words,
@@ -43,13 +44,17 @@ _TECHNIQUE_AT_ONCE = 2  # beside what leads
 _CAUTIONS_LATER = 5
 _NOTES_LATER = 2
 _SOURCES_SAID = 2
+MARKED_AT_ONCE = 2  # how it lies and how it is marked, before the ordinates that were asked for
+_DONE_FIRST = (Task.PIN, Task.STRIP_WELD)  # how it is done comes before any figure
 # Figures that are shown; the voice gives them to those who ask for them, and a lean in the note of
 # the travel.
 _SHOWN_ONLY = {
     About.SETTING: frozenset({"lean", "kerf", "preheat_time", "oxygen_flow", "fuel_flow"}),
     About.TRAVEL_SPEED: frozenset({"lean"}),
     About.TAKE_UP: frozenset({"oxygen_pressure", "fuel_used"}),
+    About.MARK: frozenset({"travel_speed"}),
 }
+_OWN_WORD = frozenset({About.CONVERT, About.MARK})  # a unit and a watch need nobody else's
 _FIT_SAID = {
     Fit.RIGHT: "The tip is right.",
     Fit.TOO_SMALL: "The tip is too small.",
@@ -130,7 +135,7 @@ def _answer(words: Words, answer: Answer, citation: Callable[[str], str], in_fig
         said = _setting_said(answer, figures)
     sources = _unique([*map(citation, answer.sources), *(figure.source for figure in figures)])
     later = list(said.later)
-    if request.about is not About.CONVERT:  # a unit needs nobody's word
+    if request.about not in _OWN_WORD:
         later += _sources_said(sources)
     return Told(
         kind="steps" if answer.steps else "answer",
@@ -170,11 +175,18 @@ def _plan_said(answer: Answer, plan: CutPlan, figures: tuple[ToldFigure, ...]) -
     limit = wording_plan.FIRST_AT_MOST + 4 * (answer.request.about is About.CUT_ORDER)
     first = wording_plan.opening(plan, answer.technique, limit - taken)
     unrolled = answer.development
-    now = [*fit, *_ears(first.now), *map(_figure_said, at_once), *cautions[:1]]
+    marked = _ears(wording_plan.development_said(unrolled)) if unrolled is not None else []
+    if answer.request.task is Task.MARK_OUT and marked:
+        others, at_once = [*at_once, *others], []
+        now = [*_ears(first.now[:MARKED_AT_ONCE]), *marked, *cautions[:1]]
+        first = first._replace(later=[*first.now[MARKED_AT_ONCE:], *first.later])
+        marked = []
+    else:
+        now = [*fit, *_ears(first.now), *map(_figure_said, at_once), *cautions[:1]]
     later = [
         *_ears(first.later),
         *_ears(wording_plan.cuts_said(plan)),
-        *(_ears(wording_plan.development_said(unrolled)) if unrolled is not None else ()),
+        *marked,
         *map(_figure_said, others),
         *cautions[1 : 1 + _CAUTIONS_LATER],
         *_ears(answer.notes[:_NOTES_LATER]),
@@ -194,7 +206,12 @@ def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
         lead = at_once = len(technique)
     else:
         lead = _leading_technique(answer, figures)
-        least = {About.TECHNIQUE: lead + _TECHNIQUE_AT_ONCE, About.TIP: 1}
+        least = {
+            About.TECHNIQUE: lead + _TECHNIQUE_AT_ONCE,
+            About.TIP: 1,
+            About.WEIGHT: _TECHNIQUE_AT_ONCE,  # where it balances
+            About.MARK: len(technique),
+        }
         at_once = max(lead, least.get(answer.request.about, 0))
     fit = _fit_said(answer, technique)
     now = [
@@ -209,7 +226,7 @@ def _setting_said(answer: Answer, figures: tuple[ToldFigure, ...]) -> _Said:
         *technique[at_once:],
         *cautions[1 : 1 + _CAUTIONS_LATER],
         *_ears(answer.notes[:_NOTES_LATER]),
-        *([] if answer.request.about is About.CONVERT else _trust(aloud[:FIGURES_AT_ONCE])),
+        *(_trust(aloud[:FIGURES_AT_ONCE]) if answer.request.about not in _OWN_WORD else []),
     ]
     return _Said(now, later)
 
@@ -225,10 +242,12 @@ def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     request, piece = answer.request, answer.request.piece
     if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
         return len(answer.technique)
+    if request.about is About.MARK:  # how fast it was comes first
+        return 0
     if request.paced is not None:  # what was done comes before its figures
         return len(answer.technique)
-    if request.about in (About.GAS, About.TAKE_UP):  # whether it will do; which tip
-        return min(len(answer.technique), _VERDICTS_AT_ONCE)
+    if request.about in (About.GAS, About.TAKE_UP) or request.task in _DONE_FIRST:
+        return min(len(answer.technique), _VERDICTS_AT_ONCE)  # whether it will do; which tip; how
     changes_hold = (
         answer.fit in (Fit.TOO_SMALL, Fit.TOO_LARGE)
         or request.asked_pressure is not None

@@ -15,7 +15,7 @@ _ACT_SAID: Final = {
     PaceAct.LEFT: "",
     PaceAct.FASTER: "faster",
     PaceAct.SLOWER: "slower",
-    PaceAct.MARK: "mark",
+    PaceAct.MARK: "",
     PaceAct.FORGET: "forget",
     PaceAct.GO_ON: "",
 }

@@ -32,6 +32,7 @@ from handsfree.values import (
     TipOnHand,
     Wanted,
 )
+from handsfree.values.timing import PaceAct
 
 ABOUT_SAID = {
     About.SETTING: "",
@@ -93,6 +94,7 @@ _UNIT_SAID = {
 }
 # That a setting, or whatever else, was asked for needs no words among what was taken as read.
 _NOT_REPEATED = frozenset(about.value for about in About)
+_ACROSS = {Task.HOLE: "hole", Task.PIN: "pin"}  # told by how wide they are
 _OF_SECTION = ("flange", "web", "leg", "wall")
 
 
@@ -111,7 +113,8 @@ def understood(request: Request, answer: Answer | None = None) -> str:
     """
     parts = [*_wishes(request), _about_said(request), *paced_words(request.paced)]
     if request.steps is not None:
-        parts.append(request.steps.replace("_", " "))
+        gauge = f"no {request.gauge_of} gauge" if request.gauge_of is not None else ""
+        parts.append(gauge or request.steps.replace("_", " "))
     if request.change is not None:
         parts.append(_CHANGE_SAID[request.change])
     if request.piece is not None:
@@ -136,9 +139,11 @@ def understood(request: Request, answer: Answer | None = None) -> str:
 
 
 def _about_said(request: Request) -> str:
-    """What is asked for; a timer that is named needs no word of that."""
-    named = request.about is About.TIMER and request.paced is not None and request.paced.timer
-    return "" if named else ABOUT_SAID[request.about]
+    """What is asked for; a timer that is named, and a step of practice, need no word of that."""
+    paced = request.paced
+    if paced is not None and (paced.act is PaceAct.GO_ON or paced.timer is not None):
+        return ""
+    return ABOUT_SAID[request.about]
 
 
 def fuel_of(request: Request) -> Fuel | None:
@@ -286,29 +291,36 @@ def _circumstances(request: Request) -> list[str]:
         parts.append(f"hose bore {length_words(request.hose_bore)}")
     if request.oxygen_purity_percent is not None:
         parts.append(f"oxygen of {number_words(request.oxygen_purity_percent)} percent")
+    if request.shuts_first is not None:
+        parts.append(f"torch shuts {request.shuts_first} first")
     return parts
 
 
 def _manner(request: Request) -> list[str]:
     """How, how often and how far it is cut, and the gas that was told of."""
     parts = []
-    if request.task is not None and request.task is not Task.HOLE:
+    if request.task is not None and (request.cut_length is None or request.task not in _ACROSS):
         parts.append(request.task.value)
     if request.access is not None:
         parts.append(request.access.value)
     if request.count is not None:
         parts.append(f"{number_words(request.count)} cut{'s' if request.count != 1 else ''}")
+    if request.weld is not None:
+        parts.append(f"{length_words(request.weld, before_noun=True)} weld")
     if request.cut_length is not None:
-        if request.task is Task.HOLE:
-            parts.append(f"{length_words(request.cut_length, before_noun=True)} hole")
+        if request.task in _ACROSS:
+            across = length_words(request.cut_length, before_noun=True)
+            parts.append(f"{across} {_ACROSS[request.task]}")
         else:
             parts.append(f"{length_words(request.cut_length)} of cut")
-    elif request.task is Task.HOLE:
-        parts.append("hole")
     if request.piece_length is not None:
         parts.append(f"piece {length_words(request.piece_length)} long")
     if request.mitre is not None:
-        parts.append(f"mitre {quantity_words(request.mitre)}")
+        name = "mitre" if request.header is None else "leaning"
+        parts.append(f"{name} {quantity_words(request.mitre)}")
+    if request.header is not None:
+        onto = f" on {mixed(request.header)} inch pipe" if request.header else ""
+        parts.append(f"saddle{onto}")
     parts += [said for store in request.stores for said in store_words(store)]
     parts += [wanted_words(wanted) for wanted in request.wanted]
     return parts
