@@ -17,6 +17,7 @@ from handsfree.devices import MODEL, request_recogniser, shared
 from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
 from handsfree.helper import Helper
 from handsfree.keys import Keys
+from handsfree.pacing.keeping import KeepingTime
 from handsfree.said_often import said_often
 from handsfree.session import Session
 from handsfree.settings import Sound, SoundSettings, cache_folder, logbook_path
@@ -107,6 +108,8 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         mouth = Mouth(voice, Speaker(system, sound.loudspeaker), helper.post)
         closing.callback(mouth.close)
         helper.attach(mouth=mouth)
+        session.pacing.attach(mouth)
+        closing.enter_context(KeepingTime(session.pacing, helper.post, board))
         tell(f"Loudspeaker: {_named(system.playbacks, sound.loudspeaker)}")
         tell(f"Microphone: {_named(system.captures, sound.microphone)}")
         keys = closing.enter_context(Keys(helper.post))

@@ -98,8 +98,8 @@ class Timekeeper:
         """
         with self._one:
             now = self._clock()
-            kept, went_back = self._file.read(now, self._wall())
             self._runs, self._changed = True, changed
+            kept, went_back = self._file.read(now, self._wall())
             self._timers, late = resumed(kept, now)
             told = [self._due(news, now) for news in late]
             running = [timer for timer in self._timers if not timer.rung]

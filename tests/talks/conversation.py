@@ -23,6 +23,9 @@ from handsfree.values import Control, Key, Part, Told, Tone, Words
 SURE = 0.95
 """How surely words are heard where the conversation does not say: nothing heard is quite sure."""
 
+TIMED_WITHIN_S = 30.0
+"""A time on the page is told no more exactly: what was said before took its time."""
+
 FOLDER = Path(__file__).parent / "conversations"
 LOGBOOK = "logbook.sqlite"
 _HEAD = frozenset({"name", "need", "as sound", "kept", "barge in", "talk"})
@@ -395,6 +398,21 @@ def _notices(page: Notice, wanted: dict[str, list[str]]) -> Iterator[str]:
         yield from (f"no {word!r} in {shown}" for word in words if word not in shown.get(part, ""))
 
 
+def _timers(page: Notice, wanted: dict[str, Any]) -> Iterator[str]:
+    """The times that run: how long is left, in seconds, or that one rings."""
+    shown = {timer.name: timer for timer in page.timers}
+    if set(shown) != set(wanted):
+        yield f"times are {sorted(shown)}, not {sorted(wanted)}"
+    for name, left in wanted.items():
+        timer = shown.get(name)
+        if timer is None:
+            continue
+        if (left == "ringing") != timer.ringing:
+            yield f"{name} rings: {timer.ringing}"
+        elif left != "ringing" and abs(timer.left - float(left)) > TIMED_WITHIN_S:
+            yield f"{name} has {timer.left:.0f} s left, not {left}"
+
+
 _ON_THE_PAGE: Mapping[str, Callable[[Notice, Any], Iterator[str]]] = {
     "kind": _kind,
     "figures": _figures,
@@ -402,4 +420,5 @@ _ON_THE_PAGE: Mapping[str, Callable[[Notice, Any], Iterator[str]]] = {
     "options": _options,
     "ear": _ear,
     "notices": _notices,
+    "timers": _timers,
 }

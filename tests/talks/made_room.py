@@ -10,6 +10,7 @@ from pathlib import Path
 
 from handsfree.errors import SettingsError
 from handsfree.helper import Helper
+from handsfree.pacing.keeping import KeepingTime
 from handsfree.session import Session
 from handsfree.settings import Kept, Settings
 from handsfree.tell.logbook import Logbook
@@ -30,6 +31,7 @@ from handsfree.values import (
     Tone,
     Words,
 )
+from handsfree.values.timing import BeatSet
 from tests.talks.conversation import LOGBOOK
 
 WORD_S = 0.4  # how long the made mouth takes for a word
@@ -66,6 +68,14 @@ class MadeMouth:
         self.spoken: list[str] = []
         self.signals: list[Tone] = []
         self.adjusted: list[Control] = []
+        self.set_to: BeatSet | None = None
+
+    @property
+    def beating(self) -> bool:
+        return self.set_to is not None
+
+    def beat(self, beat: BeatSet | None) -> None:
+        self.set_to = beat
 
     def say(self, sentences: Sequence[str], number: int) -> None:
         self.hush()
@@ -127,7 +137,11 @@ class MadeRoom:
         self._logbook = _FillingLogbook(self.folder / LOGBOOK)
         self._board = PageBoard(clock=lambda: self._now)
         session = Session(
-            self._settings, logbook=self._logbook, on_fault=lambda fault: self._unwritten(fault)
+            self._settings,
+            logbook=self._logbook,
+            on_fault=lambda fault: self._unwritten(fault),
+            clock=lambda: self._now,
+            wall=lambda: self._now,
         )
         self.complaints: list[str] = []
         self._helper = Helper(
@@ -141,6 +155,10 @@ class MadeRoom:
         )
         self._ears, self._mouth = MadeEars(), MadeMouth(self._helper)
         self._helper.attach(ears=self._ears, mouth=self._mouth)
+        session.pacing.attach(self._mouth)
+        self._pacing = session.pacing
+        self._time = KeepingTime(session.pacing, self._helper.post, self._board)
+        self._time.begin()
 
     def _unwritten(self, fault: str) -> None:
         self._helper.logbook_failed(fault)
@@ -181,7 +199,7 @@ class MadeRoom:
             case Listening.ATTENTION:
                 if calling is not False:
                     self._send(Called(), Heard(words, called=True))
-            case Listening.REQUEST:
+            case Listening.REQUEST | Listening.STEPS:
                 if calling:
                     self._send(Called())
                 self._send(SpeechBegan(), Heard(words, called=bool(calling)))
@@ -244,6 +262,7 @@ class MadeRoom:
             self._turn()
 
     def _turn(self) -> None:
+        self._time.tell(self._pacing.due())
         self._helper.turn_all()
 
     def _pass(self, seconds: float) -> None:
