@@ -52,6 +52,7 @@ def with_change(kept: Kept, request: Request) -> Kept:
                 hose_length=_or(request.hose_length, rig.hose_length),
                 hose_bore=_or(request.hose_bore, rig.hose_bore),
                 oxygen_purity_percent=request.oxygen_purity_percent or rig.oxygen_purity_percent,
+                shuts_first=request.shuts_first or rig.shuts_first,
             ),
         )
     tip = request.tip

@@ -27,7 +27,7 @@ SOUND_HEAD = """\
 #   barge_in: true where the headset does not hear the helper, so that "stop" can be said over it
 #   attention: the phrase that calls the helper, of three syllables or more
 """
-_RIG_KEYS = frozenset({"fuel", "hose_length", "hose_bore", "oxygen_purity_percent"})
+_RIG_KEYS = frozenset({"fuel", "hose_length", "hose_bore", "oxygen_purity_percent", "shuts_first"})
 _TIP_KEYS = frozenset({"stamp", "bore", "drill", "made_for"})
 
 
@@ -241,11 +241,15 @@ def _rig(said: dict[str, object]) -> Rig:
     purity = said.get("oxygen_purity_percent", 99.5)
     if not isinstance(purity, int | float) or not 0 < purity <= 100:
         raise ValueError("rig: oxygen_purity_percent must be a number from 0 to 100")
+    shuts_first = _text(said.get("shuts_first"))
+    if shuts_first not in (None, "fuel", "oxygen"):
+        raise ValueError("rig: shuts_first must be fuel or oxygen, as the torch's maker says")
     return Rig(
         Fuel(str(said.get("fuel", Fuel.ACETYLENE))),
         _length(said.get("hose_length")),
         _length(said.get("hose_bore")),
         float(purity),
+        shuts_first,
     )
 
 
@@ -288,6 +292,7 @@ def _plain(kept: Kept) -> dict[str, object]:
             hose_length=_words(rig.hose_length),
             hose_bore=_words(rig.hose_bore),
             oxygen_purity_percent=rig.oxygen_purity_percent,
+            shuts_first=rig.shuts_first,
         ),
         "tips": [
             _filled(

@@ -68,5 +68,5 @@ def least_sureness(understood: object) -> float:
 
 def is_urgent(request: Request) -> bool:
     """Whether waiting could hurt: an emergency list, or a wish that must be refused."""
-    emergencies = ("flashback", "backfire", "leak_test")
+    emergencies = ("flashback", "backfire", "leak", "fire")
     return bool(request.hazards) or (request.about is About.STEPS and request.steps in emergencies)

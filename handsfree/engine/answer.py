@@ -11,7 +11,7 @@ The questions that ask to confirm a coating ("yes" or "no") are answered by the 
 from collections.abc import Callable
 from dataclasses import replace
 
-from handsfree.engine import advice, figures, setting, tables
+from handsfree.engine import advice, figures, setting
 from handsfree.engine.conversions import answer_convert
 from handsfree.engine.job import Job
 from handsfree.engine.jobs import job_for
@@ -22,6 +22,7 @@ from handsfree.engine.plan.answer import answer_plan
 from handsfree.engine.plan.sections import section_of
 from handsfree.engine.refusals import refuse_hazards
 from handsfree.engine.saying import stamp as stamp_words
+from handsfree.engine.step_answer import answer_steps
 from handsfree.engine.supply.answer import answer_supply
 from handsfree.engine.take_up.answer import answer_take_up
 from handsfree.engine.tips import fit, suiting_from_box, tip_on_hand
@@ -40,9 +41,6 @@ from handsfree.values import (
     Rig,
     TipBox,
 )
-
-# The step lists as the grammar calls them, where the table has another name.
-STEP_NAMES = {"lighting": "light", "starting": "start_cut"}
 
 
 def answer(request: Request, rig: Rig, box: TipBox) -> Reply:
@@ -72,7 +70,7 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
         case About.WEIGHT:
             return stop_for_metal_only(request) or answer_weight(request)
         case About.STEPS:
-            return _steps(request)
+            return answer_steps(request, rig)
         case About.TIP_BOX:
             return answer_tip_box(request, box)
         case About.RIG:
@@ -149,23 +147,6 @@ def _standoff_alone(request: Request) -> Reply:
         (figure,),
         cautions=advice.sentences("shade", "defer"),
         sources=tuple(dict.fromkeys((figure.source, *advice.sources("shade", "defer")))),
-    )
-
-
-def _steps(request: Request) -> Reply:
-    names = tables.step_list_names()
-    wanted = STEP_NAMES.get(request.steps or "", request.steps)
-    if wanted not in names:
-        titles = tuple(tables.step_list(name).title.lower() for name in names)
-        return Question(request, "steps", "Which steps do you want?", titles)
-    found = tables.step_list(wanted)
-    sources = [step.source for step in found.steps]
-    return Answer(
-        request,
-        technique=(found.opens,),
-        cautions=advice.sentences("defer"),
-        steps=tuple(step.say for step in found.steps),
-        sources=tuple(dict.fromkeys((*sources, *advice.sources("defer")))),
     )
 
 

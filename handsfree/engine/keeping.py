@@ -52,6 +52,7 @@ def answer_rig(request: Request, rig: Rig) -> Answer | Question:
         or request.hose_length is not None
         or request.hose_bore is not None
         or request.oxygen_purity_percent is not None
+        or request.shuts_first is not None
     ):
         return Question(request, "rig", "What changes: the gas, the hoses, or the oxygen?")
     figures = []
@@ -63,6 +64,8 @@ def answer_rig(request: Request, rig: Rig) -> Answer | Question:
     said = [f"{opening}: {fuel.value} for fuel."]
     if length is None:
         said.append("No hose length is kept, so hose loss is not counted.")
+    if (first := request.shuts_first or rig.shuts_first) is not None:
+        said.append(f"The torch shuts {first} first, as its own instructions say.")
     cautions: tuple[str, ...] = ()
     if request.fuel is not None and request.fuel is not rig.fuel:
         cautions = ("Each fuel has its own regulator, hose and tip. Check all three.",)

@@ -36,6 +36,8 @@ def as_pairs(
         "oxygen_purity_percent": request.oxygen_purity_percent,
         "change": request.change.value if request.change is not None else None,
         "steps": request.steps,
+        "gauge_of": request.gauge_of,
+        "shuts_first": request.shuts_first,
         "hazards": ", ".join(request.hazards) or None,
         "lean": True if request.lean else None,
         "defaults": ", ".join(request.defaults) or None,

@@ -90,7 +90,8 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if (steps := steps_of(slots)) is not None:
         if bare_number(slots) is not None:
             return None  # "shut down the site at six"
-        return Request(About.STEPS, steps=steps, fuel=fuel_of(slots))
+        gauge_of = _gauge_of(slots) if steps == "no_gauge" else None
+        return Request(About.STEPS, steps=steps, fuel=fuel_of(slots), gauge_of=gauge_of)
     if "convert" in slots.all("about") and not hints_at_figure(slots):
         return _conversion(slots)
     if len(fuels := fuels_of(slots)) > 1:
@@ -123,6 +124,7 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         asked_pressure=None if stores else asked_pressure,
         asked_gas=None if stores else _gas(slots),
         change=change,
+        shuts_first=slots.one("shuts_first"),
         lean="off_size" in slots or about is About.TECHNIQUE,
         oxygen_purity_percent=_purity(slots),
         follows="follows" in slots or harks,
@@ -186,6 +188,18 @@ def _gas(slots: Slots) -> str | None:
     if gas := slots.one("gas"):
         return gas
     return "fuel" if "fuel" in slots else None
+
+
+def _gauge_of(slots: Slots) -> str | None:
+    """Whose gauge is dead: of the oxygen or of the fuel; None when that was not said.
+
+    >>> _gauge_of(Slots((("part", "gauge"), ("state", "broken"), ("gas", "oxygen"))))
+    'oxygen'
+    """
+    named = {*slots.all("dead"), *slots.all("gas")}
+    if "fuel" in slots:
+        named.add("fuel")
+    return named.pop() if len(named) == 1 else None
 
 
 def _which_plate(slots: Slots) -> Question:

@@ -29,11 +29,13 @@ _HAPPENED = (
     *(("flame", "back", "flashback"), ("torch", "squealing", "flashback")),
     *(("flame", "squealing", "flashback"), ("torch", "popping", "backfire")),
     *(("flame", "popping", "backfire"), ("gauge", "broken", "no_gauge")),
-    *(("bottle", "empty", "cylinder_change"), ("bottle", "leaking", "leak_test")),
-    ("joint", "leaking", "leak_test"),
+    *(("bottle", "empty", "cylinder_change"), ("bottle", "leaking", "leak")),
+    ("joint", "leaking", "leak"),
 )  # a part and its state start a step list
 _SURE_SIZES = tuple(name for name in SIZES if name != "bare")
-_EMERGENCIES = ("flashback", "backfire", "no_gauge", "leak_test", "cylinder_change")
+_EMERGENCIES = (
+    *("flashback", "fire", "backfire", "leak", "no_gauge", "leak_test", "cylinder_change"),
+)  # the first of those that were named is what cannot wait
 TOO_SMALL_FOR = 0.75  # of the steel, beyond which a tip and a steel do not go together
 TOO_LARGE_FOR = 2.0
 

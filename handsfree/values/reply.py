@@ -51,6 +51,7 @@ class Answer:
         thickness_name: how the trade says it: "3/4 in", "10 gauge", "W10X33 flange".
         sources: keys of every source used, in order of use.
         steps: for `About.STEPS`: the list in order.
+        list_key: which list that is, for who leads it; empty where it is not led.
         plan: for `About.CUT_ORDER`: the cuts one by one, where the piece's size is known.
         development: the line of the cut, unrolled, for a round piece.
         take_up: for `About.TAKE_UP`: which tips, and how each piece goes with them.
@@ -67,6 +68,7 @@ class Answer:
     thickness_name: str = ""
     sources: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
+    list_key: str = ""
     plan: CutPlan | None = None
     development: Development | None = None
     take_up: TakeUp | None = None

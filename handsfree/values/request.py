@@ -282,6 +282,7 @@ class Request:
         change: for `About.TIP_BOX` and `About.RIG`.
         steps: name of the step list asked for.
         shuts_first: which torch valve the torch's own instructions shut first, for `About.RIG`.
+        gauge_of: "oxygen" or "fuel": whose gauge is dead, for the list about that.
         hazards: unsafe wishes that were named, as keys of the engine's refusal table.
         lean: True when the user asks to lean, weave or otherwise cope with the tip.
         oxygen_purity_percent: when said, else the rig's counts.
@@ -318,6 +319,7 @@ class Request:
     change: BoxChange | None = None
     steps: str | None = None
     shuts_first: str | None = None
+    gauge_of: str | None = None
     hazards: tuple[str, ...] = ()
     lean: bool = False
     oxygen_purity_percent: float | None = None
