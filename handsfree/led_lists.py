@@ -15,13 +15,14 @@ from handsfree.dialogue.leading import Leading, Led
 from handsfree.engine import tables
 from handsfree.errors import SettingsError
 from handsfree.led_list_file import LedListFile
-from handsfree.settings import Kept
+from handsfree.settings import Kept, cache_folder
+from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook_notes import Note
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording_ear import for_the_ear
 from handsfree.tell.wording_twice import read_both_ways
 from handsfree.understand.answers import Answers
-from handsfree.understand.grammar import Grammar
+from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.values import (
     Confirmed,
     Expect,
@@ -181,6 +182,23 @@ class LedLists:
     def _new_run(self) -> str:
         self._runs += 1
         return f"{self._wall():.0f}-{self._runs}"
+
+
+def led_lists(
+    folder: Path,
+    grammar_folder: Path | None,
+    kept: Callable[[], Kept],
+    record: LogbookWriter,
+    begin_time: Callable[[Timing], object],
+    *,
+    on_fault: Callable[[str], None],
+    wall: Callable[[], float],
+) -> LedLists:
+    """Lists that are led, with the grammar of their answers; arguments as of `LedLists`."""
+    grammar = load_grammar(
+        grammar_folder or shipped_folder("grammar"), "answers", cache_folder() / "grammar"
+    )
+    return LedLists(grammar, folder, kept, record, begin_time, on_fault, wall)
 
 
 def _ears(sentences: tuple[str, ...]) -> tuple[str, ...]:

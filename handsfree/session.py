@@ -32,6 +32,7 @@ from handsfree.engine.answer import answer
 from handsfree.engine.take_up.changes import changed
 from handsfree.errors import SettingsError
 from handsfree.kept_in_requests import taken_as_read, with_change
+from handsfree.led_lists import LedLists, led_lists
 from handsfree.pacing.room import OF_PACE, Pacing
 from handsfree.settings import Kept, Settings, cache_folder
 from handsfree.shipped import shipped_folder
@@ -103,9 +104,11 @@ class Session:
         attention: the user's own phrase that may stand before a request; the grammar's when None.
         clock: seconds that only move forward.
         wall: the machine's clock, in seconds.
+        leads: lists are led step by step; else a list that is asked for is said as a whole.
 
     Attributes:
         record: takes what happens beside replies into the logbook: steps, lists, timers.
+        lists: leads the list that is under way; None where lists are not led.
         pacing: times that run, the beat, marks, what cuts taught, and practice.
     """
 
@@ -118,6 +121,7 @@ class Session:
         attention: str | None = None,
         clock: Callable[[], float] = time.monotonic,
         wall: Callable[[], float] = time.time,
+        leads: bool = False,
     ) -> None:
         self.record = LogbookWriter(logbook, on_fault)
         self._settings = settings or Settings()
@@ -130,6 +134,17 @@ class Session:
             attention=attention,
         )
         self._understanding = Understanding(self.grammar)
+        self.lists: LedLists | None = None
+        if leads:
+            self.lists = led_lists(
+                self._settings.path.parent,
+                grammar_folder,
+                lambda: self._kept,
+                self.record,
+                self.pacing.begin,
+                on_fault=on_fault,
+                wall=wall,
+            )
         self._talk = Talk()
         self._said = SaidBefore()
         self._in_figures = False  # a number of this turn had a rival as plausible
@@ -157,11 +172,32 @@ class Session:
             self._talk = Talk(last=self._talk.last)
 
     def _told(self, words: Words) -> Taken:
+        """The answer to the step that is led, else the reply to a request and the step again."""
+        lists, was_open = self.lists, is_open(self._talk)
+        answer = None if lists is None or was_open else lists.reads(words)
+        if lists is not None and answer is not None and lists.fits(answer):
+            return self._led(lists.answered(words, answer))
+        taken = self._replied(words)
+        if lists is None or lists.led is None or taken.control is not None or taken.told.led:
+            return replace(taken, leads=taken.leads or (lists is not None and lists.led is not None))
+        if taken.told.kind == "not_understood" and not was_open:
+            led = lists.not_answered(words) if answer is None else lists.answered(words, answer)
+            return self._led(led or taken.told)
+        spoken = taken.told if taken.asks else lists.with_step(taken.told)
+        return replace(taken, told=replace(spoken, led=lists.led), leads=lists.led is not None)
+
+    def _led(self, told: Told) -> Taken:
+        self._said = self._said.and_now(told)
+        return Taken(told, None, is_open(self._talk), told.led is not None)
+
+    def _replied(self, words: Words) -> Taken:
         waiting = self._talk.change
         reply = self._reply(words)
         if isinstance(reply, Control):
             leads = self.pacing.led is not None
             return Taken(self._controlled(words, reply), reply, is_open(self._talk), leads)
+        if self.lists is not None and isinstance(reply, Answer) and reply.list_key:
+            return self._led(self.lists.begin(words, reply.list_key))
         spoken = told(words, reply, _citation, in_figures=self._in_figures)
         if waiting is not None and isinstance(reply, Answer | Question | Refusal):
             spoken = self._with_what_was_dropped(spoken, waiting, reply)

@@ -148,7 +148,9 @@ def put_step(
 
 def offer_of(leading: Leading) -> str:
     """The sentence that offers a list: one that was put aside, or the one that goes on."""
-    return (SHALL_GO_ON_WITH if leading.begun else FROM_THE_TOP).format(leading.list.title)
+    if leading.begun:
+        return SHALL_GO_ON_WITH.format(leading.list.title)
+    return FROM_THE_TOP.format(leading.list.title.lower())
 
 
 def _put_aside(before: Leading, steps: StepList) -> tuple[tuple[Leading, ...], list[ListMark]]:
