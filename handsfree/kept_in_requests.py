@@ -2,10 +2,13 @@
 
 from dataclasses import replace
 
+from handsfree.engine.answer import answer
+from handsfree.engine.keeping import tip_meant
 from handsfree.errors import SettingsError
 from handsfree.settings import Kept, with_tip, without_tip
 from handsfree.units import Quantity
-from handsfree.values import About, BoxChange, Request, Shape, TipOnHand
+from handsfree.values import About, Answer, BoxChange, Reply, Request, Shape, TipOnHand
+from handsfree.work_list import WorkList
 
 _NOT_ABOUT_A_CUT = frozenset(
     {About.CONVERT, About.STEPS, About.HELP, About.TIP_BOX, About.RIG, About.WEIGHT}
@@ -61,8 +64,31 @@ def with_change(kept: Kept, request: Request) -> Kept:
     if request.change is BoxChange.ADD:
         return replace(kept, box=with_tip(kept.box, tip))
     if request.change is BoxChange.REMOVE:
-        return replace(kept, box=without_tip(kept.box, tip))
+        return replace(kept, box=without_tip(kept.box, tip_meant(kept.box, tip) or tip))
     return replace(kept, box=replace(kept.box, in_torch=tip.stamp))
+
+
+def planned_again(reply: Reply, work: WorkList, kept: Kept) -> Reply:
+    """The answer to a change of the tip box, and what the list of work then calls for.
+
+    A box without tips leaves the list to the bores of the table, which is no news; a list that
+    cannot be read is told of when it is asked for.
+    """
+    if not isinstance(reply, Answer) or reply.request.about is not About.TIP_BOX:
+        return reply
+    if reply.request.change not in (BoxChange.ADD, BoxChange.REMOVE) or not kept.box.tips:
+        return reply
+    try:
+        wanted = work.read()
+    except SettingsError:
+        return reply
+    if not any(line.count > line.done for line in wanted):
+        return reply
+    again = answer(Request(About.TAKE_UP, wanted=wanted), kept.rig, kept.box)
+    if not isinstance(again, Answer):
+        return reply
+    said = (*reply.technique, "For the list of work, anew.", *again.technique)
+    return replace(reply, technique=said, take_up=again.take_up)
 
 
 def _or(said: Quantity | None, kept: Quantity | None) -> Quantity | None:

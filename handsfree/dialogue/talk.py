@@ -6,6 +6,7 @@ yes. Nothing here knows the time, the devices or the cutting engine.
 """
 
 from dataclasses import dataclass, fields, replace
+from fractions import Fraction
 from typing import TypeAlias
 
 from handsfree.values import (
@@ -253,7 +254,7 @@ def _joined(talk: Talk, fresh: Request | None) -> Request | None:
         return fresh
     if fresh is None or open_request is None:
         return fresh
-    fresh = _of_the_tip(talk, open_request, fresh)
+    fresh = _of_the_hole(talk, _of_the_tip(talk, open_request, fresh))
     filled = {
         field.name: value
         for field in fields(Request)
@@ -291,6 +292,21 @@ def _of_the_tip(talk: Talk, open_request: Request, fresh: Request) -> Request:
             if (value := getattr(fresh.tip, field.name)) is not None
         }
         fresh = replace(fresh, tip=replace(said, **news))
+    return fresh
+
+
+def _of_the_hole(talk: Talk, fresh: Request) -> Request:
+    """The fresh length as that of the hole, pin, weld or header that was asked about."""
+    piece, asked_for = fresh.piece, "" if talk.asked is None else talk.asked.asks_for
+    if fresh.follows or piece is None or not _is_bare_size(fresh) or piece.thickness is None:
+        return fresh
+    if asked_for in ("hole", "pin"):
+        return replace(fresh, piece=None, cut_length=piece.thickness)
+    if asked_for == "weld":
+        return replace(fresh, piece=None, weld=piece.thickness)
+    if asked_for == "header":
+        inches = Fraction(float(piece.thickness.m_as("inch"))).limit_denominator(64)
+        return replace(fresh, piece=None, header=inches)
     return fresh
 
 

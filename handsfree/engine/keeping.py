@@ -23,7 +23,11 @@ def answer_tip_box(request: Request, box: TipBox) -> Answer | Question:
     if request.change in (None, BoxChange.SHOW):
         return _show_box(request, box)
     tip = request.tip
+    if tip is not None and not tip.stamp and request.change is BoxChange.REMOVE:
+        tip = tip_meant(box, tip) or tip  # the two inch tip is gone
     if tip is None or not tip.stamp:
+        if tip is not None and request.change is BoxChange.REMOVE:
+            return _no_such_tip(request, box)
         return Question(request, "stamp", "What is stamped on the tip?")
     name = f"the tip stamped {stamp_words(tip.stamp)}"
     if request.change is BoxChange.ADD:
@@ -41,6 +45,28 @@ def answer_tip_box(request: Request, box: TipBox) -> Answer | Question:
     if request.change is BoxChange.REMOVE:
         return Answer(request, _figures(known), technique=(f"I take {name} out of the box.",))
     return Answer(request, _figures(known), technique=(f"In the torch is {name}.",))
+
+
+def tip_meant(box: TipBox, said: TipOnHand) -> TipOnHand | None:
+    """The one tip in the box that fits what was said of it, when there is just one."""
+    found = [tip for tip in box.tips if tip.stamp and _fits(tip, said)]
+    return found[0] if len(found) == 1 else None
+
+
+def _fits(kept: TipOnHand, said: TipOnHand) -> bool:
+    for mine, theirs in ((said.bore, kept.bore), (said.drill, kept.drill)):
+        if mine is not None and mine != theirs:
+            return False
+    if said.made_for is None:
+        return True
+    # "the two inch tip" is the one whose plates end at two inch
+    return kept.made_for is not None and kept.made_for[1] == said.made_for[1]
+
+
+def _no_such_tip(request: Request, box: TipBox) -> Question:
+    if not box.tips:
+        return Question(request, "stamp", "Your tip box is empty. Tell me a stamp and its plate.")
+    return Question(request, "stamp", "Which tip is that? Say what is stamped on it.", _stamps(box))
 
 
 def answer_rig(request: Request, rig: Rig) -> Answer | Question:

@@ -8,10 +8,11 @@ import math
 
 from handsfree.engine import gases, published, sheet, speed
 from handsfree.engine.refusals import refuse
-from handsfree.values import About, Answer, Fuel, Refusal, Reply, Request, Rig
+from handsfree.values import About, Answer, Fuel, Refusal, Reply, Request, Rig, Task
 
 MOST_OXYGEN = 150.0  # psi gauge at the regulator: more is no hand-cutting pressure
 ROUNDING = 1e-6
+GOUGING = "welding_institute_gouging"  # the one source of what a gouging nozzle is set to
 
 
 def gate(reply: Reply, rig: Rig) -> Reply:
@@ -38,7 +39,7 @@ def gate(reply: Reply, rig: Rig) -> Reply:
                 return refuse(reply.request, "tip_outside_model")
         elif figure.name == "travel_speed" and low <= 0:
             return refuse(reply.request, "thickness_outside_table")
-    if _sets_the_torch(reply) and not _inside_table(reply):
+    if _sets_the_torch(reply) and not (_gouges(reply) or _inside_table(reply)):
         return refuse(reply.request, "thickness_outside_table")
     return reply
 
@@ -97,6 +98,13 @@ def _over_fuel_limit(request: Request, fuel: Fuel) -> Refusal:
 
 def _sets_the_torch(reply: Answer) -> bool:
     return any(figure.name in ("oxygen_pressure", "travel_speed") for figure in reply.figures)
+
+
+def _gouges(reply: Answer) -> bool:
+    """Whether what is set is all of the gouging table's, whose thickness is that of no plate."""
+    setting = ("oxygen_pressure", "fuel_pressure", "travel_speed")
+    sources = {figure.source for figure in reply.figures if figure.name in setting}
+    return reply.request.task is Task.STRIP_WELD and sources == {GOUGING}
 
 
 def _inside_table(reply: Answer) -> bool:

@@ -4,6 +4,8 @@ import math
 
 from handsfree.engine import tables
 from handsfree.engine.pieces import Metal, find_metal
+from handsfree.engine.plan import balance
+from handsfree.engine.plan.sections import section_of
 from handsfree.engine.trust import weakest
 from handsfree.units import Quantity, registry
 from handsfree.values import Answer, Figure, Piece, Question, Request, Shape, Status
@@ -28,18 +30,34 @@ def answer_weight(request: Request) -> Answer | Question:
     else:
         assert isinstance(metal, Metal)
         weight, source, status, note = _from_size(piece, metal)
+    whole_piece, balance = _of_the_piece(request)
     name = metal.name if isinstance(metal, Metal) else ""
     if listed is not None and piece.designation is not None:
         row = tables.section(piece.designation)
         name = row.designation if row else name
     return Answer(
         request=request,
-        figures=(Figure("weight", weight, weight, source, status, note),),
+        figures=(*whole_piece, Figure("weight", weight, weight, source, status, note)),
+        technique=balance,
         cautions=("Rigging and lifting are for a competent person.",),
         thickness=metal.quantity if isinstance(metal, Metal) else None,
         thickness_name=name,
         sources=(source,),
     )
+
+
+def _of_the_piece(request: Request) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+    """What the whole piece weighs, where its length was told, and where it balances."""
+    section = section_of(request.piece or Piece(), request.cut_length)
+    if section is None:
+        return (), ()
+    found = balance.sentences_of(request, section)
+    if request.piece_length is None:
+        return (), found
+    pounds = registry.Quantity(section.weight * float(request.piece_length.m_as("ft")), "lb")
+    source = section.sources[0] if section.sources else tables.steel_density().source
+    status = weakest(section.status, Status.COMPUTED)
+    return (Figure("weight", pounds, pounds, source, status, "of the piece"),), found
 
 
 def _listed(piece: Piece) -> tuple[Quantity, str, Status, str] | None:

@@ -26,6 +26,7 @@ _SAID = {
     "minute": ("minute", "minutes"),
     "hour": ("hour", "hours"),
     "degree": ("degree", "degrees"),
+    "delta_degree_Fahrenheit": ("degree fahrenheit", "degrees fahrenheit"),
     "degree_Fahrenheit": ("degree fahrenheit", "degrees fahrenheit"),
     "degree_Celsius": ("degree celsius", "degrees celsius"),
     "pound": ("pound", "pounds"),

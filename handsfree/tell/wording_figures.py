@@ -37,7 +37,8 @@ LABELS = {
     "cuts_left": "cuts left",
     "run_time": "run time",
     "change_over": "change over at",
-    "draw_limit": "most acetylene drawn",
+    "draw_limit": "most fuel gas drawn",
+    "cooling": "cooling",
 }
 """The trade's words for every figure of an answer."""
 
@@ -89,6 +90,7 @@ _SHOWN = {
     "liter / minute": "l/min",
     "degree_Celsius": "\u00b0C",
     "degree_Fahrenheit": "\u00b0F",
+    "delta_degree_Fahrenheit": "\u00b0F",
     "dimensionless": "",
 }
 # Steps to which a value is told: (from this value on, step), first match wins.
@@ -110,6 +112,7 @@ _STEPS = {
     "foot": ((0, 0.1),),
     "degree_Celsius": ((0, 1),),
     "degree_Fahrenheit": ((0, 1),),
+    "delta_degree_Fahrenheit": ((0, 1),),
     "pound / foot": ((100, 1), (0, 0.1)),
     "pound / foot ** 2": ((100, 1), (0, 0.1)),
     "kilogram / meter": ((100, 1), (0, 0.1)),

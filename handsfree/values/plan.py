@@ -32,7 +32,7 @@ class PlannedCut:
         number: its place in the order, from one.
         part: the face in the trade's words: "left flange", "web", "right half".
         start: how it begins.
-        thickness: of the metal there, square through.
+        thickness: of the metal there, square through, or along the jet where a mitre tilts it.
         deepest: of the metal along the jet, where the cut crosses a root or a corner; equal to
             `thickness` where there is none.
         length: of travel.
@@ -84,7 +84,7 @@ class CutPlan:
         time: in all; None where a cut has none.
         oxygen: in all; likewise.
         fuel: in all; likewise.
-        section_area: of the steel cut through, square across.
+        section_area: of the steel cut through, along the cut.
         kerf: the widest.
         removed: weight of the steel that goes as slag, at the widest kerf.
         weight: of a foot of the piece.

@@ -19,8 +19,8 @@ class Figure:
     Attributes:
         name: oxygen_pressure, fuel_pressure, travel_speed, travel_run, kerf, lean, path,
             preheat_time, standoff, shade, oxygen_flow, fuel_flow, time, weight, oxygen_used,
-            fuel_used, oxygen_left, fuel_left, cuts_left, run_time, change_over, draw_limit, or thickness,
-            length, pressure, bore for conversions.
+            fuel_used, oxygen_left, fuel_left, cuts_left, run_time, change_over, draw_limit,
+            cooling, or thickness, length, pressure, bore for conversions.
         low: lower end; equal to `high` for a single value.
         high: upper end.
         source: key into the engine's sources.

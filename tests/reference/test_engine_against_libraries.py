@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from handsfree.engine import flow, hose, tables
 from handsfree.engine.answer import answer
-from handsfree.engine.supply import contents
+from handsfree.engine.supply import cold, contents
 from handsfree.units import millimetres, psi
 from handsfree.values import About, Answer, Conversion, Request, Rig, TipBox
 
@@ -196,3 +196,18 @@ def test_fuel_hose_loss_agrees_with_isothermal_pipe_flow(
         D=diameter,
     )
     assert passed == pytest.approx(mass, rel=0.03)
+
+
+@pytest.mark.parametrize("gauge", [200.0, 500.0, 1000.0, 1500.0, 2000.0, 2200.0])
+def test_oxygen_cools_in_its_regulator_as_the_library_says(
+    properties: ModuleType, gauge: float
+) -> None:
+    """Constant enthalpy from 70 F to 50 psig, within a tenth of a degree of rounding."""
+    start = (70 + 459.67) / 1.8
+    within = properties.PropsSI(
+        "H", "P", (gauge + flow.ATMOSPHERE) * flow.PASCALS, "T", start, "Oxygen"
+    )
+    after = properties.PropsSI(
+        "T", "P", (50 + flow.ATMOSPHERE) * flow.PASCALS, "H", within, "Oxygen"
+    )
+    assert cold.oxygen_cooling(gauge) == pytest.approx((start - after) * 1.8, abs=0.06)

@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from handsfree.engine.plan import development, round_wall, shapes
+from handsfree.engine.plan import development, mitres, round_wall, shapes
 from handsfree.engine.plan.sections import listed_section
 
 
@@ -110,3 +110,24 @@ def test_a_saddle_lies_on_the_header(angle: float) -> None:
     across = branch / 2 * math.sin(math.radians(angle))
     below_crown = development.saddle_height(branch, header, angle)
     assert math.hypot(across, header / 2 - below_crown) == pytest.approx(header / 2)
+
+
+@pytest.mark.parametrize("degrees", [15.0, 30.0, 45.0])
+@pytest.mark.parametrize("designation", ["W12X26", "L4X4X3/8", "HSS6X6X3/8", "C8X11.5"])
+def test_a_mitred_face_by_marching_along_its_jet(designation: str, degrees: float) -> None:
+    """The jet lies in the cut's plane, square to the travel; it is followed until it leaves."""
+    section = listed_section(designation)
+    assert section is not None
+    slope = math.tan(math.radians(degrees))
+    for face, cut in zip(section.faces, mitres.mitred(section, degrees).faces, strict=True):
+        (x0, y0), (x1, y1) = face.start, face.end
+        ends = (x1 - x0, y1 - y0, slope * (y1 - y0))
+        assert face.length * cut.slant == pytest.approx(math.hypot(*ends))
+        # any direction in the plane, less its share along the travel, is the jet's
+        outward = (*face.outward, slope * face.outward[1])
+        share = sum(a * b for a, b in zip(outward, ends, strict=True)) / math.hypot(*ends) ** 2
+        jet = [a - share * b for a, b in zip(outward, ends, strict=True)]
+        step, gone = 1e-4, 0.0
+        while gone * (jet[0] * face.outward[0] + jet[1] * face.outward[1]) < face.thickness:
+            gone += step
+        assert cut.thickness == pytest.approx(gone * math.hypot(*jet), abs=1e-3)

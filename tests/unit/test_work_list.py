@@ -105,3 +105,9 @@ def test_a_piece_beside_the_list_completes_it_or_is_one_more() -> None:
     angle = (Wanted(Piece(shape=Shape.ANGLE, designation="L3"), 4),)
     (line,) = changed(angle, asked(piece=sizes))
     assert line.piece == replace(sizes, shape=Shape.ANGLE)
+
+
+def test_a_beam_named_without_its_weight_is_ticked_off() -> None:
+    named = Wanted(Piece(designation="W12"), 0, done=1)
+    assert changed(LIST, asked(named))[1].done == 2
+    assert changed(LIST, asked(replace(named, piece=Piece(designation="W1")))) == LIST

@@ -1,6 +1,5 @@
 """A request to cut a piece becomes the answer with its plan: figures, cuts in order, cautions."""
 
-import math
 from dataclasses import replace
 
 from handsfree.engine import advice, published, tables
@@ -11,13 +10,13 @@ from handsfree.engine.jobs import Means, means_for, refuse_beyond
 from handsfree.engine.limits import hose_too_long
 from handsfree.engine.metals import metal_cautions, metal_technique, stop_for_metal
 from handsfree.engine.pieces import Metal, find_metal, metal_to_cut
-from handsfree.engine.plan import development
+from handsfree.engine.plan import balance, mitres, saddles, tasks
 from handsfree.engine.plan.cuts import Stopped, plan
 from handsfree.engine.plan.lies import lie
 from handsfree.engine.plan.sections import section_of
 from handsfree.engine.plan.shapes import Section
 from handsfree.engine.refusals import refuse
-from handsfree.engine.saying import eighths_of_an_inch, whole
+from handsfree.engine.saying import whole
 from handsfree.engine.work import rounded_inward
 from handsfree.units import Quantity, psi, registry
 from handsfree.values import (
@@ -48,14 +47,7 @@ _ACCESS = {
     Position.HORIZONTAL: Access.IN_PLACE,
 }
 _HEAVY = 20.0  # pounds a foot, from which rigging is spoken of
-_TASKS = {
-    Task.STRIP_WELD: ("plan_weld_1", "plan_weld_2", "plan_weld_3", "plan_weld_4"),
-    Task.PIN: ("plan_pin_1", "plan_pin_2", "plan_pin_3"),
-}
-_TASK_CAUTIONS = {
-    Task.STRIP_WELD: ("plan_stored_energy",),
-    Task.PIN: ("plan_pin_4", "plan_stored_energy"),
-}
+_USUAL_KERF = 0.1  # inches, until the plan of a pin tells its own
 
 
 def answer_plan(request: Request, rig: Rig, box: TipBox) -> Reply:
@@ -63,8 +55,10 @@ def answer_plan(request: Request, rig: Rig, box: TipBox) -> Reply:
     stopped = stop_for_metal(request)
     if stopped is not None:
         return stopped
-    if request.task in _TASKS:
-        return _in_words(request, _TASKS[request.task], _TASK_CAUTIONS[request.task])
+    if request.task is Task.STRIP_WELD:
+        return tasks.answer_weld(request, rig)
+    if request.task is Task.PIN:
+        return _pin(request, rig, box)
     made = planned(request, rig, box)
     if not isinstance(made, CutPlan):
         return made
@@ -73,6 +67,27 @@ def answer_plan(request: Request, rig: Rig, box: TipBox) -> Reply:
     means = means_for(request, rig, box)
     assert section is not None and isinstance(means, Means), "the plan was made of them"
     return _answer(request, made, section, means)
+
+
+def _pin(request: Request, rig: Rig, box: TipBox) -> Reply:
+    """A pin burned out: its rings planned as one pierced cut, where enough of it is told."""
+    told = tasks.pin_told(request)
+    if isinstance(told, Question):
+        return told
+    if not told:
+        return tasks.answer_pin(request, None, ())
+    kerf = _USUAL_KERF
+    for _ in range(2):  # the second time with the kerf that the first has found
+        pierced = tasks.as_pierced(request, kerf)
+        made = planned(pierced, rig, box)
+        if not isinstance(made, CutPlan):
+            return replace(made, request=request)
+        kerf = float(made.kerf.m_as("in"))
+    means = means_for(pierced, rig, box)
+    section = section_of(pierced.piece or Piece(), pierced.cut_length)
+    assert isinstance(made, CutPlan) and isinstance(means, Means) and section is not None
+    found = _figures(pierced, made, made.cuts[0].thickness, means, section)
+    return tasks.answer_pin(request, made, tuple(one for one in found if one.name != "weight"))
 
 
 def planned(request: Request, rig: Rig, box: TipBox) -> CutPlan | Answer | Question | Refusal:
@@ -94,21 +109,27 @@ def planned(request: Request, rig: Rig, box: TipBox) -> CutPlan | Answer | Quest
     off = request.piece_length
     if off is not None and not 0 < float(off.m_as("ft")) <= LONGEST_PIECE:
         return Question(request, "length", "How long is the piece that comes off?", again=True)
-    if request.mitre is not None and not _can_be_mitred(section, request.mitre):
-        return Question(
-            request,
-            "mitre",
-            "I unroll mitres up to sixty degrees, on round pipe. Which angle?",
-            again=True,
+    degrees = 0.0 if request.mitre is None else float(request.mitre.m_as("degree"))
+    header = saddles.header_of(request, section)
+    if isinstance(header, Question):
+        return header
+    if not mitres.can_be_mitred(section, degrees):
+        prompt = (
+            "Mitres go up to sixty degrees, and forty five where a face is bevelled. Which angle?"
         )
+        return Question(request, "mitre", prompt, again=True)
     means = means_for(request, rig, box)
     if not isinstance(means, Means):
         return means
     found = plan(
-        lie(section, access_of(request), request.position),
+        lie(
+            section if header else mitres.mitred(section, degrees),
+            access_of(request),
+            request.position,
+        ),
         access_of(request),
         means,
-        stretch=_stretch(request.mitre),
+        stretch=saddles.stretch(section, header, degrees),
         pierced=request.task is Task.HOLE,
     )
     if not isinstance(found, Stopped):
@@ -154,40 +175,10 @@ def _outside(request: Request, thickness: float) -> Refusal:
     return refuse(request, "sheet_too_thin")
 
 
-def _can_be_mitred(section: Section, angle: Quantity) -> bool:
-    degrees = float(angle.m_as("degree"))
-    return bool(section.radius) and 0 <= degrees <= development.STEEPEST
-
-
-def _stretch(mitre: Quantity | None) -> float:
-    """How much longer a mitre is round a pipe than a square cut: an ellipse to its circle."""
-    if mitre is None:
-        return 1.0
-    longer = 1 / math.cos(float(mitre.m_as("radian")))
-    ratio = ((longer - 1) / (longer + 1)) ** 2
-    # Ramanujan's first approximation, within a millionth for these ratios
-    return (1 + longer) / 2 * (1 + 3 * ratio / (10 + math.sqrt(4 - 3 * ratio)))
-
-
-def _in_words(request: Request, keys: tuple[str, ...], mind: tuple[str, ...]) -> Answer:
-    """A task that no table lists: how it is done, without any figure."""
-    cautions = (*mind, "fire_watch", "shade", "extinguisher", "defer")
-    return Answer(
-        request=request,
-        technique=advice.sentences(*keys),
-        cautions=advice.sentences(*cautions),
-        notes=advice.sentences("plan_order_practice"),
-        sources=advice.sources(*keys, *cautions),
-    )
-
-
 def _answer(request: Request, made: CutPlan, section: Section, means: Means) -> Answer:
     metal = find_metal(request)
     thickest = max((cut.thickness for cut in made.cuts), key=lambda size: float(size.m_as("in")))
-    unrolled = None
-    if section.radius and section.bore:
-        degrees = float(request.mitre.m_as("degree")) if request.mitre is not None else 0.0
-        unrolled = development.mitre(replace(section, name=made.name), degrees)
+    unrolled = saddles.unrolled(request, replace(section, name=made.name))
     figures = _figures(request, made, thickest, means, section)
     first, rest = _before(request, section), _notes(request, made, section, means)
     cautions = _cautions(request, section)
@@ -201,7 +192,7 @@ def _answer(request: Request, made: CutPlan, section: Section, means: Means) -> 
         figures=figures,
         technique=lines,
         cautions=advice.sentences(*cautions),
-        notes=(*_balance(request, made, section), *advice.sentences(*rest)),
+        notes=(*balance.sentences_of(request, section), *advice.sentences(*rest)),
         fit=fit if means.tip is not None else Fit.UNKNOWN,
         thickness=metal.quantity if isinstance(metal, Metal) else thickest,
         thickness_name=metal.name if isinstance(metal, Metal) else made.name,
@@ -215,10 +206,9 @@ def _before(request: Request, section: Section) -> tuple[str, ...]:
     """What is done before the first cut."""
     made_ready = advice.sentences(*metal_technique(request.piece)[:1])
     lies = lie(section, access_of(request), request.position).says
-    band = advice.sentences("plan_band") if section.radius and section.bore else ()
     if request.task is Task.HOLE:
         return (*made_ready, *advice.sentences("plan_hole_1", "plan_hole_2", "plan_hole_3"))
-    return (*made_ready, lies, *band)
+    return (*made_ready, lies, *saddles.marked(request, section))
 
 
 def _in_order(made: CutPlan) -> str:
@@ -318,29 +308,6 @@ def _weight(request: Request, made: CutPlan, section: Section) -> Figure:
     return Figure("weight", pounds, pounds, source, Status.COMPUTED, "of the piece")
 
 
-def _balance(request: Request, made: CutPlan, section: Section) -> tuple[str, ...]:
-    """Where the piece balances, in words."""
-    length = request.piece_length
-    if length is not None and request.mitre is not None and section.radius:
-        off, along = development.balance_of_mitred_stub(
-            section.radius,
-            section.bore,
-            float(length.m_as("in")),
-            float(request.mitre.m_as("degree")),
-        )
-        aside = f", {eighths_of_an_inch(off)} off centre to the long side" if off >= 0.125 else ""
-        return (f"It balances {eighths_of_an_inch(along)} from its square end{aside}.",)
-    said = list(advice.sentences("plan_balance_middle"))
-    if section.radius:
-        return tuple(said)
-    for place, edge in zip(section.balance, ("left edge", "bottom edge"), strict=True):
-        axis = 0 if edge == "left edge" else 1
-        off = place - min(point[axis] for point in section.rings[0])
-        if abs(place) >= 0.125 and off >= 0.125:  # a symmetric section stands about its middle
-            said.append(f"As listed, its middle lies {eighths_of_an_inch(off)} from the {edge}.")
-    return tuple(said)
-
-
 def _cautions(request: Request, section: Section) -> tuple[str, ...]:
     access = access_of(request)
     found = [*metal_cautions(request.piece)]
@@ -370,6 +337,10 @@ def _notes(request: Request, made: CutPlan, section: Section, means: Means) -> t
     elif means.tip.taken:
         found.append("tip_bore_from_made_for")
     found.append("plan_order_practice")
+    if request.task is Task.MARK_OUT:
+        found.append("plan_mark_print")
+    if request.header is not None:
+        found.append("plan_saddle_3")
     if section.radius and section.bore:
         found.append("plan_pipe_navy")
     if any(float(cut.thickness.m_as("in")) > EDGE_START_UP_TO for cut in made.cuts):

@@ -344,7 +344,7 @@ def _plan(
         cuts = [replace(cut, oxygen_pressure=shared) for cut in cuts]
     kerf = max((work.kerf[1] for work in known), default=_widest_kerf(section, tip))
     areas = [abs(ring_area(ring)) for ring in section.rings]
-    drawn = section.area if section.radius else areas[0] - sum(areas[1:])
+    drawn = (section.area if section.radius else areas[0] - sum(areas[1:])) * section.slope
     statuses = [section.status, tip.status, Status.COMPUTED, *(work.row.status for work in known)]
     return CutPlan(
         name=section.name,

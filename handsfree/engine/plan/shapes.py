@@ -29,6 +29,8 @@ class Face:
         root: of the metal where another face meets its middle, fillet and all; its own thickness
             where none does.
         root_length: how much of the travel goes through that.
+        slant: how many times longer the travel is than straight across, along a mitre.
+        bevel: of the torch sideways from square, in degrees, along a mitre.
     """
 
     name: str
@@ -40,6 +42,8 @@ class Face:
     closed_behind: bool = False
     root: float = 0.0
     root_length: float = 0.0
+    slant: float = 1.0
+    bevel: float = 0.0
 
     @property
     def length(self) -> float:
@@ -63,6 +67,7 @@ class Section:
         balance: the centre of the area.
         corner: metal along the jet across an outside corner, inner fillet counted; 0 where there
             is no corner.
+        slope: how many times the area is cut through along a mitre.
         sources: keys of the tables used.
         status: how far its sizes can be trusted.
     """
@@ -77,6 +82,7 @@ class Section:
     radius: float = 0.0
     bore: float = 0.0
     corner: float = 0.0
+    slope: float = 1.0
     sources: tuple[str, ...] = ()
     status: Status = Status.READ
 

@@ -14,8 +14,10 @@ from handsfree.engine.plan import round_wall
 from handsfree.engine.plan.lies import Lie
 from handsfree.engine.plan.order import Ordered, order, reason
 from handsfree.engine.plan.shapes import Section
+from handsfree.engine.saying import whole
 from handsfree.values import Access, Point, Start
 
+SLANTED = 1.001  # times longer, from which a line is said to be slanted
 HALF_POINTS = 13  # places along half a round that its path is told by
 
 
@@ -65,6 +67,11 @@ def _face(section: Section, one: Ordered, lie: Lie, *, last: bool, stretch: floa
     if goes_on and section.corner > face.thickness:
         deepest, deep_length = section.corner, face.thickness
     how = [_from_where(one, lie)]
+    if face.slant > SLANTED:
+        how += sentences("plan_mitre_slant")
+    if face.bevel:
+        tilt = f"{whole(round(face.bevel))} degrees sideways"
+        how.append(sentences("plan_mitre_bevel")[0].replace("so far sideways", tilt))
     watch: list[str] = []
     if face.root > face.thickness * 1.05:
         how += sentences("plan_slow_at_root")
@@ -84,7 +91,7 @@ def _face(section: Section, one: Ordered, lie: Lie, *, last: bool, stretch: floa
         start=one.start,
         path=one.path,
         jet=one.jet,
-        length=face.length * stretch,
+        length=face.length * face.slant * stretch,
         thickness=face.thickness,
         deepest=deepest,
         deep_length=deep_length,
@@ -162,12 +169,14 @@ def _across(section: Section) -> Stroke:
         start=Start.EDGE,
         path=((radius, 0.0), (-radius, 0.0)),
         jet=(0.0, -1.0),
-        length=2 * radius,
+        length=2 * radius * section.slope,
         thickness=2 * radius,
         deepest=2 * radius,
         deep_length=0.0,
         how=sentences("plan_shaft_start", "plan_shaft_follow"),
         why=sentences("plan_shaft_why"),
         watch=(),
-        slices=round_wall.slices(2 * radius),
+        slices=tuple(
+            (step * section.slope, metal) for step, metal in round_wall.slices(2 * radius)
+        ),
     )

@@ -13,7 +13,7 @@ from handsfree.engine.metals import stop_for_metal
 from handsfree.engine.pieces import find_metal
 from handsfree.engine.plan.answer import planned
 from handsfree.engine.saying import whole
-from handsfree.engine.supply import contents
+from handsfree.engine.supply import cold, contents
 from handsfree.engine.supply.draw import MOST_CYLINDERS, cylinders_for, draw_limit
 from handsfree.units import Quantity, cubic_feet_an_hour, psi, registry
 from handsfree.values import (
@@ -44,6 +44,7 @@ class _Held:
         left: down to the change-over point, in cubic feet, over all cylinders.
         told: whether the user told what is in them.
         full: content of one full cylinder.
+        gauge: as read or taken, in psi; 0 where it tells nothing.
         change_over: gauge at which to change, in psi; None where weight alone tells.
     """
 
@@ -51,6 +52,7 @@ class _Held:
     told: bool
     full: float
     change_over: float | None
+    gauge: float = 0.0
 
 
 def answer_supply(request: Request, rig: Rig, box: TipBox) -> Reply:
@@ -116,6 +118,15 @@ def _weighed(
         figures += more
         lines += drawn
         notes.append("supply_smallest_rule")
+    elif means.fuel in (Fuel.PROPANE, Fuel.PROPYLENE):
+        more, drawn = _liquid_draw(made, stores.get("fuel"))
+        figures += more
+        lines += drawn
+        notes.append("supply_propane_draw")
+    cooled = cold.oxygen_cooling(round(held.gauge))
+    if cooled is not None:
+        figures.append(_cooling(cooled))
+        notes.append("supply_no_rate")
     metal = find_metal(request)
     keys = (*cautions, *notes, "plan_times_computed", "table_from_memory")
     used = [figure.source for figure in figures if figure is not None]
@@ -157,7 +168,7 @@ def _oxygen(store: Store | None, delivery: float) -> _Held | str:
     if now is None or kept is None:
         return "No oxygen gauge reads that. Say the pressure again."
     left = max(0.0, now - kept) * store.cylinders
-    return _Held(left, store.gauge is not None, full, change_over)
+    return _Held(left, store.gauge is not None, full, change_over, gauge)
 
 
 def _fuel(store: Store | None, fuel: Fuel) -> _Held | str | None:
@@ -256,6 +267,35 @@ def _draw(made: CutPlan, content: float) -> tuple[list[Figure], list[str]]:
     if many == 1:
         return [figure], []
     return [figure], [f"Draw from {whole(many)} acetylene cylinders together, on a manifold."]
+
+
+def _liquid_draw(made: CutPlan, store: Store | None) -> tuple[list[Figure], list[str]]:
+    """How much propane one cylinder gives before it frosts; propylene has no table of its own."""
+    assert made.fuel is not None and made.time is not None
+    flow = max(
+        float(gas.m_as("ft**3")) / float(time.m_as("hour"))
+        for gas, time in zip(made.fuel, made.time, strict=True)
+    )
+    pounds, warmth = cold.CYLINDER, cold.USUAL
+    if store is not None and store.gross is not None and store.tare is not None:
+        pounds = float((store.gross - store.tare).m_as("lb"))
+    if store is not None and store.temperature is not None:
+        warmth = float(store.temperature.m_as("degF"))
+    draw = cold.propane_draw(pounds, warmth)
+    if draw is None:
+        return [], ["No table tells what so small or cold a cylinder gives. Warm it in the room."]
+    most = cubic_feet_an_hour(math.floor(draw.flow))
+    figure = Figure("draw_limit", most, most, draw.source, draw.status, "a cylinder")
+    many = cold.propane_cylinders(flow, draw)
+    if many == 1:
+        return [figure], []
+    return [figure], [f"Draw from {whole(many)} fuel cylinders together, on a manifold."]
+
+
+def _cooling(drop: float) -> Figure:
+    degrees = registry.Quantity(float(round(drop)), "delta_degF")
+    note = "through the oxygen regulator, at most"
+    return Figure("cooling", degrees, degrees, "cylinder_calculation", Status.COMPUTED, note)
 
 
 def _feet3(name: str, low: float, high: float, note: str) -> Figure:

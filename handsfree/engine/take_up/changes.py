@@ -68,9 +68,19 @@ def _is(listed: Piece, named: Piece) -> bool:
     """Whether a piece is the one that was named, by all that was said of it."""
     return all(
         getattr(listed, field.name) == value
+        or (field.name == "designation" and _is_of(listed.designation, named.designation))
         for field in fields(Piece)
         if (value := getattr(named, field.name)) != field.default
     )
+
+
+def _is_of(listed: str | None, named: str | None) -> bool:
+    """Whether a section is one of those that were named without their weight.
+
+    >>> _is_of("W12X26", "W12"), _is_of("W12X26", "W1"), _is_of(None, "W12")
+    (True, False, False)
+    """
+    return listed is not None and named is not None and listed.startswith(f"{named}X")
 
 
 def _filled(piece: Piece, news: Piece) -> Piece:

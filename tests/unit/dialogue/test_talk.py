@@ -1,6 +1,7 @@
 """The talk: what stays open, what waits for a yes, and what closes it."""
 
 from dataclasses import replace
+from fractions import Fraction
 
 from handsfree.dialogue.talk import (
     SURE_ENOUGH,
@@ -31,6 +32,7 @@ from handsfree.values import (
     Question,
     Request,
     Shape,
+    Task,
     TipOnHand,
 )
 
@@ -279,3 +281,18 @@ def test_what_about_mild_steel_makes_the_metal_plain_again() -> None:
     mild = Request(About.SETTING, piece=Piece(), follows=True, back_to_plain=("metal",))
     _, effect = step(Talk(last=stainless), replace(mild, defaults=("setting",)))
     assert effect == AnswerIt(SPEED_OF_HALF)
+
+
+def test_a_bare_size_is_that_of_the_hole_that_was_asked_about() -> None:
+    hole = Request(About.CUT_ORDER, piece=HALF, task=Task.HOLE)
+    open_talk = Talk(asked=Question(hole, "hole", "How wide is the hole?"))
+    two = Request(About.SETTING, piece=Piece(thickness=inches(2)), defaults=("setting",))
+    assert step(open_talk, two)[1] == AnswerIt(replace(hole, cut_length=inches(2)))
+
+
+def test_a_bare_size_is_that_of_the_pipe_that_a_branch_was_asked_to_sit_on() -> None:
+    branch = Piece(nominal=Fraction(4), schedule="40")
+    saddled = Request(About.CUT_ORDER, piece=branch, header=Fraction(0))
+    open_talk = Talk(asked=Question(saddled, "header", "Onto which size?"))
+    eight = Request(About.SETTING, piece=Piece(thickness=inches(8)), defaults=("setting",))
+    assert step(open_talk, eight)[1] == AnswerIt(replace(saddled, header=Fraction(8)))

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
+from handsfree.engine.plan.tasks import ring_length
 from handsfree.units import Quantity, degrees, feet, inches, millimetres
 from handsfree.values import (
     About,
@@ -28,6 +29,7 @@ from handsfree.values import (
     Shape,
     Span,
     Start,
+    Status,
     Surface,
     Task,
     TipBox,
@@ -38,7 +40,7 @@ from tests.unit.engine.asking import made_for
 FOUR_INCH = Piece(nominal=Fraction(4), schedule="40")
 
 
-def ask(piece: Piece, **more: Any) -> Reply:
+def ask(piece: Piece | None, **more: Any) -> Reply:
     rig = more.pop("rig", Rig())
     return answer(Request(About.CUT_ORDER, piece=piece, **more), rig, TipBox())
 
@@ -189,7 +191,42 @@ def test_a_mitre_is_longer_and_has_its_line() -> None:
 def test_a_mitre_that_cannot_be_laid_out_is_asked_again(angle: float) -> None:
     reply = ask(FOUR_INCH, mitre=degrees(angle))
     assert isinstance(reply, Question) and reply.again
-    assert isinstance(ask(Piece(designation="W12X26"), mitre=degrees(45)), Question)
+
+
+def test_a_bevel_goes_no_further_than_a_hand_holds_it_and_a_slanted_line_does() -> None:
+    reply = ask(Piece(designation="W12X26"), mitre=degrees(50))
+    assert isinstance(reply, Question) and reply.again
+    assert plan(Piece(thickness=inches(0.5)), mitre=degrees(50)).cuts[0].length.m_as(
+        "in"
+    ) == pytest.approx(12 / 0.6428, rel=1e-3)
+
+
+def test_a_mitred_beam_has_its_flanges_bevelled_and_its_web_slanted() -> None:
+    """At 45 degrees the flanges' jets meet sqrt(2) of their steel, the web's travel is as much."""
+    square, leaned = (
+        plan(Piece(designation="W12X26")),
+        plan(Piece(designation="W12X26"), mitre=degrees(45)),
+    )
+    flange, _, web = leaned.cuts
+    assert flange.thickness.m_as("in") == pytest.approx(0.38 * 2**0.5)
+    assert flange.length.m_as("in") == pytest.approx(square.cuts[0].length.m_as("in"))
+    assert web.thickness.m_as("in") == pytest.approx(0.23)
+    assert web.length.m_as("in") == pytest.approx(square.cuts[2].length.m_as("in") * 2**0.5)
+    assert "Tilt the torch forty five degrees sideways, to follow the mitre." in flange.how
+    assert "Run along the slanted line of the mitre." in web.how
+    area = square.section_area.m_as("in**2")
+    assert leaned.section_area.m_as("in**2") == pytest.approx(area * 2**0.5)
+
+
+def test_a_branch_asks_for_what_it_sits_on_and_takes_no_smaller_pipe() -> None:
+    asked = ask(FOUR_INCH, header=Fraction(0))
+    assert isinstance(asked, Question) and asked.asks_for == "header" and not asked.again
+    smaller = ask(FOUR_INCH, header=Fraction(2))
+    assert isinstance(smaller, Question) and "larger than the pipe under it" in smaller.prompt
+    assert isinstance(ask(Piece(designation="W12X26"), header=Fraction(8)), Question)
+    reply = ask(FOUR_INCH, header=Fraction(8), mitre=degrees(30), piece_length=feet(1))
+    assert isinstance(reply, Answer) and reply.development is not None
+    assert any("from its square end" in line for line in reply.notes)
 
 
 def test_the_weight_of_a_piece_follows_its_length() -> None:
@@ -228,12 +265,70 @@ def test_a_hole_is_pierced_and_run_round() -> None:
     assert isinstance(ask(Piece(thickness=inches(0.5)), task=Task.HOLE), Question)
 
 
-@pytest.mark.parametrize("task", [Task.STRIP_WELD, Task.PIN])
-def test_what_no_table_lists_is_told_in_words_alone(task: Task) -> None:
-    reply = ask(Piece(thickness=inches(0.5)), task=task)
+def test_a_weld_has_the_figures_of_a_gouging_tip_alone() -> None:
+    """A quarter inch fillet is 9 mm across its face: the 5 mm nozzle, 8 to 10 mm wide."""
+    reply = ask(Piece(thickness=inches(0.5)), task=Task.STRIP_WELD)
     assert isinstance(reply, Answer)
-    assert reply.figures == ()
+    assert {figure.name for figure in reply.figures} == {
+        *("oxygen_pressure", "fuel_pressure", "travel_speed")
+    }
+    reply = ask(None, task=Task.STRIP_WELD, weld=inches(0.25), cut_length=inches(24))
+    assert isinstance(reply, Answer)
+    found = {figure.name: figure for figure in reply.figures}
+    assert found["oxygen_pressure"].low.m_as("bar") == pytest.approx(5.2, abs=0.05)
+    assert found["travel_speed"].high.m_as("mm/min") == pytest.approx(1000)
+    travel = 24 * 25.4 / 1000 * 60
+    low, high = (end.m_as("s") for end in (found["time"].low, found["time"].high))
+    assert travel < low < high < travel + 30
+    jet = (158 / 28.3168) * travel / 60
+    assert found["oxygen_used"].low.m_as("ft**3") > jet
+    assert found["travel_speed"].status is Status.SECONDARY
+    assert found["time"].status is Status.MEMORY  # the guess of the preheat is in it
     assert reply.technique and any("Unload" in line for line in reply.cautions)
+
+
+@pytest.mark.parametrize("leg,passes", [(0.1875, "one pass"), (0.375, "two passes")])
+def test_a_large_weld_takes_more_passes(leg: float, passes: str) -> None:
+    reply = ask(None, task=Task.STRIP_WELD, weld=inches(leg), cut_length=inches(12))
+    assert isinstance(reply, Answer)
+    assert any(line.endswith(f"digs it out in {passes}.") for line in reply.technique)
+
+
+@pytest.mark.parametrize("leg,length", [(0, 12), (5, 12), (0.25, 0), (0.25, 1e5)])
+def test_a_weld_of_no_sensible_size_is_asked_again(leg: float, length: float) -> None:
+    reply = ask(None, task=Task.STRIP_WELD, weld=inches(leg), cut_length=inches(length))
+    assert isinstance(reply, Question) and reply.again
+
+
+def test_a_weld_under_another_fuel_keeps_oxygen_and_travel_only() -> None:
+    reply = ask(None, task=Task.STRIP_WELD, weld=inches(0.25), fuel=Fuel.PROPANE)
+    assert isinstance(reply, Answer)
+    assert {figure.name for figure in reply.figures} == {"oxygen_pressure", "travel_speed"}
+    assert any("acetylene's" in line for line in reply.notes)
+
+
+def test_a_pin_that_was_not_told_enough_of_is_told_in_words_alone() -> None:
+    for reply in (ask(None, task=Task.PIN), ask(None, task=Task.PIN, cut_length=inches(1))):
+        assert isinstance(reply, Answer)
+        assert reply.figures == ()
+        assert any("Tell me how thick the pin is" in line for line in reply.notes)
+        assert any("Unload" in line for line in reply.cautions)
+
+
+def test_a_pin_is_washed_out_in_rings_as_deep_as_its_lug() -> None:
+    reply = ask(Piece(thickness=inches(2)), task=Task.PIN, cut_length=inches(1.5))
+    assert isinstance(reply, Answer) and reply.plan is None
+    found = {figure.name: figure for figure in reply.figures}
+    kerf, travel = found["kerf"].low.m_as("in"), found["travel_speed"]
+    length = ring_length(1.5, kerf)
+    slowest = 60 * length / travel.low.m_as("in/min")
+    assert found["time"].high.m_as("s") == pytest.approx(slowest, rel=0.05)  # no preheat over 1 in
+    core = math.pi * (0.75 - 0.125) ** 2
+    assert core <= length * kerf <= core * 1.2  # all of it, by whole rings
+    assert reply.thickness == inches(2)
+    assert isinstance(
+        ask(Piece(thickness=inches(2)), task=Task.PIN, cut_length=inches(20)), Question
+    )
 
 
 def test_stored_energy_and_the_fall_zone_are_named_in_place() -> None:

@@ -10,6 +10,7 @@ from handsfree.engine import gases, hose, tables
 from handsfree.engine.answer import answer
 from handsfree.engine.fuel_hose import fuel_at_regulator
 from handsfree.engine.supply import contents
+from handsfree.engine.supply.cold import propane_draw
 from handsfree.engine.supply.draw import cylinders_for, draw_limit
 from handsfree.engine.work import Hose
 from handsfree.units import feet, inches, psi, registry
@@ -40,6 +41,10 @@ def ask(piece: Piece | None = BEAM, **more: Any) -> Reply:
 
 def pounds(value: float) -> Any:
     return registry.Quantity(value, "lb")
+
+
+def fahrenheit(value: float) -> Any:
+    return registry.Quantity(value, "degF")
 
 
 def test_a_full_cylinder_does_twelve_beams() -> None:
@@ -139,7 +144,9 @@ def test_thick_steel_calls_for_a_manifold() -> None:
 def test_other_fuels_are_told_by_weight_too_and_natural_gas_comes_by_pipe() -> None:
     propane = answered(ask(fuel=Fuel.PROPANE))
     assert any("frosted" in line for line in propane.cautions)
-    assert not any(figure.name == "draw_limit" for figure in propane.figures)
+    drawn = next(figure for figure in propane.figures if figure.name == "draw_limit")
+    assert drawn.status is Status.SECONDARY
+    assert drawn.low.m_as("cfh") == pytest.approx(116)  # 300,000 Btu/h at 2572 Btu a cubic foot
     assert len(answered(ask(fuel=Fuel.NATURAL_GAS)).technique) == 1
 
 
@@ -200,3 +207,26 @@ def test_lighter_gas_loses_less_in_the_same_hose() -> None:
         for name in ("natural gas", "acetylene", "propane")
     }
     assert at["natural gas"] < at["acetylene"] < at["propane"]
+
+
+def test_a_cold_or_emptier_propane_cylinder_gives_less() -> None:
+    full, cold_one = propane_draw(100, 70), propane_draw(100, 0)
+    emptier = propane_draw(20, 70)
+    assert full is not None and cold_one is not None and emptier is not None
+    assert cold_one.flow < full.flow and emptier.flow < full.flow
+    assert propane_draw(59, 69) == propane_draw(50, 60)  # the smaller row and column
+    assert propane_draw(9, 70) is None and propane_draw(50, -10) is None
+
+
+def test_thick_steel_calls_for_more_propane_cylinders_in_the_cold() -> None:
+    store = Store("fuel", gross=pounds(90), tare=pounds(70), temperature=fahrenheit(5))
+    reply = answered(
+        ask(Piece(thickness=inches(10)), cut_length=feet(1), fuel=Fuel.PROPANE, stores=(store,))
+    )
+    assert any("fuel cylinders together" in line for line in reply.technique)
+
+
+def test_a_full_oxygen_cylinder_cools_its_regulator_more_than_one_near_empty() -> None:
+    full = ends(ask(), "cooling", "delta_degF")
+    low = ends(ask(stores=(Store("oxygen", gauge=psi(500)),)), "cooling", "delta_degF")
+    assert full == (68, 68) and low == (15, 15)
