@@ -8,7 +8,7 @@ stands in `Request.defaults`.
 from handsfree.spoken_numbers import whole
 from handsfree.understand.meaning_about import about_of, change_of, hints_at_figure, steps_of
 from handsfree.understand.meaning_pace import pace_of
-from handsfree.understand.meaning_piece import bare_number, piece_of
+from handsfree.understand.meaning_piece import SIZES, bare_number, piece_of
 from handsfree.understand.meaning_tip import (
     fuel_of,
     fuels_of,
@@ -92,6 +92,8 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
             return None  # "shut down the site at six"
         gauge_of = _gauge_of(slots) if steps == "no_gauge" else None
         return Request(About.STEPS, steps=steps, fuel=fuel_of(slots), gauge_of=gauge_of)
+    if _is_cut_and_hose(slots):
+        return None
     if "convert" in slots.all("about") and not hints_at_figure(slots):
         return _conversion(slots)
     if len(fuels := fuels_of(slots)) > 1:
@@ -125,7 +127,7 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         asked_gas=None if stores else _gas(slots),
         change=change,
         shuts_first=slots.one("shuts_first"),
-        lean="off_size" in slots or about is About.TECHNIQUE,
+        lean=about is About.TECHNIQUE or ("off_size" in slots and asked_pressure is None),
         oxygen_purity_percent=_purity(slots),
         follows="follows" in slots or harks,
         back_to_plain=_back_to_plain(slots, piece),
@@ -147,6 +149,16 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if bare is not None:
         return _what_unit(request, bare.numerator)
     return request
+
+
+def _is_cut_and_hose(slots: Slots) -> bool:
+    """Whether feet of cut were taken for the hose's, or those of the hose for a cut."""
+    if "hose_bare" in slots and not slots.any_of(*SIZES):
+        return slots.any_of("supply", "about", "hint")  # gas for twenty foot of half inch
+    if "cut_feet" not in slots:
+        return False
+    bore_alone = slots.any_of("hose_bore", "hose_bore_mm") and "hose_length" not in slots
+    return bore_alone or "joint" in slots.all("part")
 
 
 def _defaults(slots: Slots, in_words: bool) -> tuple[str, ...]:
@@ -231,6 +243,11 @@ def _conversion(slots: Slots) -> Request | None:
         return None
     if unit in _NO_LENGTHS and (amount is None or amount.check("[length]")):
         return None  # how many inches a minute on a plate: no conversion
+    if unit in ("ft", "m") and amount is not None and amount.check("[length]") and amount < feet(1):
+        return None  # how many feet of half inch
+    set_too = "gas" in slots or bool({"pressure", "setting"} & set(slots.all("hint")))
+    if set_too and (amount is None or "thick" in slots):
+        return None  # standard wall, what oxygen
     return Request(About.CONVERT, piece=piece, tip=tip, conversion=Conversion(amount, unit))
 
 
@@ -258,6 +275,8 @@ def _amount(slots: Slots) -> tuple[Quantity | None, Piece | None, TipOnHand | No
             return make(float(number)), None, None
     if (number := slots.number("bar")) is not None:
         return registry.Quantity(float(number), "bar"), None, None
+    if (number := slots.number("kpa")) is not None:
+        return registry.Quantity(float(number), "kilopascal"), None, None
     if (number := slots.number("amount_thou")) is not None:
         return inches(number / 1000), None, None
     return None, piece_of(slots), tip_of(slots)

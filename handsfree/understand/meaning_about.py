@@ -71,7 +71,8 @@ def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
             return box
         if {"tip_box", "rig"} & asked:
             return None  # a change of the box beside a question: not one request
-    if "off_size" in slots and slots.any_of("psi", "bar", "kpa") and slots.any_of("gas", "fuel"):
+    measured = slots.any_of("psi", "bar", "kpa")
+    if "off_size" in slots and measured and (slots.any_of("gas", "fuel") or not names_tip(slots)):
         return _pressure_about(slots)
     tip_told = tip is not None or slots.any_of("small_tip", "off_size")
     if "feasible" in asked and tip_told:
@@ -99,6 +100,8 @@ def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | 
         return About.FUEL_PRESSURE  # where do I have the acetylene
     if "setting" in asked or len(figures) > 1 or (figures and _asks_a_gas_too(slots)):
         return About.SETTING
+    if figures == {About.TIP} and hinted & {"pressure", "setting"}:
+        return About.SETTING  # what tip and what pressures
     if figures:
         return figures.pop()
     return _hinted(slots, hinted, piece, tip)
@@ -111,7 +114,9 @@ def _asks_a_gas_too(slots: Slots) -> bool:
     True
     """
     pairs = [(name, following, value) for (name, value), (following, _) in pairwise(slots.said)]
-    beside_figure = "travel_speed" in slots.all("about") or "tip" in slots.all("about")
+    beside_figure = bool(set(slots.all("about")) & {"travel_speed", "tip", "preheat"})
+    if (("about", "tip"), ("gas", "oxygen")) in pairwise(slots.said):
+        return True  # what tip and oxygen
     both = any(pair == ("gas", "fuel", "oxygen") for pair in pairs)
     return both or (beside_figure and any(pair[:2] == ("question", "gas") for pair in pairs))
 
@@ -120,6 +125,11 @@ def hints_at_figure(slots: Slots) -> bool:
     """Whether a figure of the cut is hinted at, so that a length beside it is the steel's."""
     hints = set(slots.all("hint"))
     return "weight" in hints or (bool(hints & set(_FIGURES)) and "convert_to" not in slots)
+
+
+def names_tip(slots: Slots) -> bool:
+    """Whether a tip is spoken of at all."""
+    return slots.any_of(*_TIP_WORDS)
 
 
 def names_a_tip(slots: Slots, tip: TipOnHand | None) -> bool:

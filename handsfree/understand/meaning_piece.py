@@ -3,14 +3,15 @@
 from fractions import Fraction
 
 from handsfree.understand.slots import Slots, Unreadable
-from handsfree.units import Quantity, millimetres
+from handsfree.units import Quantity, inches, millimetres
 from handsfree.values import Metal, Piece, Shape, Surface
 
 SIZES = (
     *("thick", "gauge", "nominal", "schedule", "family", "depth", "weight"),
-    *("leg", "wall", "leg_mm", "wall_mm", "bar_side", "bare"),
+    *("leg", "wall", "leg_mm", "wall_mm", "bar_side", "bare", "rebar"),
 )
 _ABOUT_PIECE = (*SIZES, "shape", "beside", "metal", "surface", "closed", "carbon")
+SMALLEST_TOLD = 1.0  # inches: a length below it beside the word pipe may be the wall
 _BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM", "UB", "UC", "UBP")
 _TEES = ("WT", "MT", "ST")
 
@@ -28,17 +29,18 @@ def piece_of(slots: Slots) -> Piece | None:
     metal = _metal(slots)
     designation, shape = _designation(slots, shape)
     thickness, outside = _dimensions(slots, shape, designation)
+    nominal = _nominal(slots)
+    if nominal is None and thickness is not None and _is_pipe_size(slots, shape):
+        nominal, thickness = _inches(thickness), None
     gauge = slots.number("gauge")
     sizes = [thickness is not None, gauge is not None, designation is not None]
-    if sum(sizes) > 1 or (
-        slots.any_of("nominal") and thickness is not None and "wall" not in slots
-    ):
+    if sum(sizes) > 1 or (nominal is not None and thickness is not None and "wall" not in slots):
         raise Unreadable("two sizes of steel at once")
     return Piece(
         shape=shape,
         thickness=thickness,
         gauge=None if gauge is None else int(gauge),
-        nominal=_nominal(slots),
+        nominal=nominal,
         schedule=slots.one("schedule"),
         designation=designation,
         outside=outside,
@@ -52,6 +54,8 @@ def piece_of(slots: Slots) -> Piece | None:
 def _shape(slots: Slots) -> Shape | None:
     """The one shape said; "round" and "tube" give way to what is more exact."""
     said = dict.fromkeys(Shape(value) for value in slots.all("shape"))
+    if slots.any_of("nominal", "schedule"):
+        said.pop(Shape.SHAFT, None)  # "schedule forty, how fast do I go round"
     if Shape.PIPE in said:
         said.pop(Shape.ROUND_TUBE, None)
     if len(said) > 1 and slots.any_of("gauge"):
@@ -95,7 +99,21 @@ def _surface(slots: Slots) -> Surface:
 
 def _nominal(slots: Slots) -> Fraction | None:
     value = slots.length("nominal")
-    return None if value is None else Fraction(float(value.m_as("in"))).limit_denominator(64)
+    return None if value is None else _inches(value)
+
+
+def _inches(value: Quantity) -> Fraction:
+    return Fraction(float(value.m_as("in"))).limit_denominator(64)
+
+
+def _is_pipe_size(slots: Slots, shape: Shape | None) -> bool:
+    """Whether a length told beside a pipe, and not as its wall, is the pipe's nominal size."""
+    if shape is not Shape.PIPE or slots.any_of("wall", "wall_mm", "leg_mm", "thick_word"):
+        return False
+    value = slots.length("thick")
+    if value is None or value.units != inches(1).units:
+        return False
+    return "schedule" in slots or float(value.m_as("in")) >= SMALLEST_TOLD
 
 
 def _designation(slots: Slots, shape: Shape | None) -> tuple[str | None, Shape | None]:
@@ -131,6 +149,8 @@ def _designation(slots: Slots, shape: Shape | None) -> tuple[str | None, Shape |
         return None, shape  # "half inch angle": its legs are not told
     if shape is Shape.ANGLE:
         return "L" + "X".join(_fraction(size) for size in sizes), shape
+    if shape is Shape.SQUARE_TUBE and "gauge" in slots:
+        return None, shape
     if shape is Shape.SQUARE_TUBE:
         return "HSS" + "X".join(_fraction(size) for size in sizes), shape
     if shape is Shape.ROUND_TUBE and wall is not None and len(legs) == 1:
@@ -150,6 +170,8 @@ def _dimensions(
 ) -> tuple[Quantity | None, tuple[Quantity, ...]]:
     """Thickness and outside dimensions, where they are given and not looked up."""
     thickness = slots.length("thick")
+    if (eighths := slots.number("rebar")) is not None:
+        return inches(eighths / 8), ()  # bars for concrete are numbered by eighths of an inch
     sides = slots.lengths("bar_side")
     if sides:
         ordered = sorted(sides, key=lambda side: float(side.m_as("in")))
@@ -163,7 +185,7 @@ def _dimensions(
         return slots.length("wall"), slots.lengths("leg")
     if designation is None and shape is Shape.ANGLE and "leg" in slots:
         return slots.lengths("leg")[0], ()
-    if designation is None and shape in (Shape.ROUND_TUBE, None) and "leg" in slots:
+    if designation is None and shape is not Shape.ANGLE and "leg" in slots:
         return thickness, slots.lengths("leg")
     return thickness, ()
 

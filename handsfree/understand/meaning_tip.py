@@ -16,6 +16,7 @@ _STAMPS = {
     **dict.fromkeys(("triple ought", "triple aught", "triple zero", "triple oh"), "000"),
 }
 SMALLEST_PLATE_MM = 3.0
+SMALLEST_PLATE_IN = 0.1
 _TIP = (
     *("tip_for", "tip_for_low", "tip_stamp", "tip_drill"),
     *("tip_thou", "tip_bore", "tip_bore_mm"),
@@ -44,7 +45,7 @@ def tip_of(slots: Slots) -> TipOnHand | None:
 def _made_for(slots: Slots) -> tuple[Quantity, Quantity] | None:
     """Thinnest and thickest plate; the thinnest is nothing for a tip that is good up to a size."""
     high = slots.length("tip_for")
-    if high is None or _is_bore(high):
+    if high is None or _is_bore(slots, high):
         return None
     low = slots.length("tip_for_low")
     if low is None:
@@ -54,9 +55,16 @@ def _made_for(slots: Slots) -> tuple[Quantity, Quantity] | None:
     return low, high
 
 
-def _is_bore(size: Quantity) -> bool:
-    """A nozzle "of one point two mil" is told by its bore: no plate that thin has a tip."""
-    return size.units == registry.millimeter and float(size.m_as("mm")) < SMALLEST_PLATE_MM
+def _is_bore(slots: Slots, size: Quantity) -> bool:
+    """A nozzle "of one point two mil" is told by its bore: no plate that thin has a tip.
+
+    "A one sixteenth nozzle" is, too, unless it was said to be made for a sixteenth.
+    """
+    if size.units == registry.millimeter:
+        return float(size.m_as("mm")) < SMALLEST_PLATE_MM
+    if slots.any_of("tip_plate", "tip_stamp"):
+        return False
+    return float(size.m_as("in")) < SMALLEST_PLATE_IN
 
 
 def _stamp(slots: Slots) -> str | None:
@@ -81,7 +89,7 @@ def _bore(slots: Slots) -> Quantity | None:
         digit = Slots((("n", words.removeprefix("oh ")),)).number("n")  # oh six: .06 in
         return None if digit is None else inches(digit / 100)
     made_for = slots.length("tip_for")
-    if made_for is not None and _is_bore(made_for):
+    if made_for is not None and _is_bore(slots, made_for):
         return made_for
     return slots.length("tip_bore")
 

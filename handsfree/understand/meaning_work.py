@@ -41,6 +41,7 @@ def work_about(slots: Slots, piece: Piece | None = None, *, tip_told: bool = Fal
     if slots.any_of("supply", "so_many", *_STORES):
         return About.GAS
     asked = set(slots.all("about")) - {"advice", "feasible"}
+    asked |= set(slots.all("hint")) & {"weight"}  # what's four foot of it weigh
     if plan == "order" or (slots.any_of(*_MANNER) and not asked):
         return About.CUT_ORDER
     return None

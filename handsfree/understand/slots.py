@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from fractions import Fraction
 
+from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.lengths import length, number
 from handsfree.understand.parser import Slot
 from handsfree.units import Quantity
@@ -16,7 +17,7 @@ class Slots:
     """Slots of one reading by name, in order spoken."""
 
     def __init__(self, slots: Iterable[Slot]) -> None:
-        self.said = tuple(slots)
+        self.said = tuple(map(_bare, slots))
         self._by_name: dict[str, list[str]] = {}
         for name, value in self.said:
             self._by_name.setdefault(name, []).append(value)
@@ -62,6 +63,21 @@ class Slots:
     def lengths(self, name: str) -> tuple[Quantity, ...]:
         """Every length of a slot, in order spoken."""
         return tuple(_length(words) for words in self.all(name))
+
+
+def _bare(slot: Slot) -> Slot:
+    """A slot that holds the words before its number ("tip's half inch") without them.
+
+    >>> _bare(("tip_for_is", "tip's half inch"))
+    ('tip_for', 'half inch')
+    """
+    name, value = slot
+    if not name.endswith("_is"):
+        return slot
+    words = value.split()
+    while words and words[0] not in NUMBER_WORDS and words[0] != "inch":
+        del words[0]
+    return name.removesuffix("_is"), " ".join(words)
 
 
 def _number(words: str) -> Fraction:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from handsfree.spoken_numbers import decimal, fraction, mixed, spelt, whole
+from handsfree.spoken_numbers import NUMBER_WORDS, decimal, fraction, mixed, spelt, whole
 
 LONGEST = 100
 """Words given back at most. No request has 60 words: what is longer, the caller refuses."""
@@ -89,6 +89,7 @@ _RATES = {"in": "inches a minute", "mm": "millimetres a minute", "l": "litres a 
 _SERIES = frozenset(
     {"hp", "mc", "wt", "st", "mt", "ipe", "hea", "heb", "hem", "upn", "upe", "ub", "uc", "ubp"}
 )
+_ARTICLES = frozenset({"a", "an", "and", "over", "point"})
 _INCH_WORDS = frozenset({"in", "inch", "inches", "ins"})
 _UNITS = frozenset({*_INCH_WORDS, *_SHORT, *_BEHIND_NUMBER, "psi", "bar", "gauge", "percent"})
 # Behind these the word "in" is no unit: "3/4 in mm", "2 in the rack".
@@ -255,7 +256,7 @@ def _word(token: _Token, before: _Token, after: _Token, behind_number: bool) -> 
         return _SCALES[word], False
     if word == "x" and behind_number and after.is_number:
         return "by", False
-    if word in _SERIES and after.is_number:
+    if word in _SERIES and (after.is_number or _counts(after)):
         return " ".join(word), False
     if behind_number and word == "in":
         preposition = after.kind == "word" and after.text in _AFTER_PREPOSITION and not glued
@@ -268,6 +269,11 @@ def _word(token: _Token, before: _Token, after: _Token, behind_number: bool) -> 
     if word in ("ga", "sch"):
         return {"ga": "gauge", "sch": "schedule"}[word], False
     return word[:_LONGEST_WORD].rstrip("'"), behind_number and word in _UNITS
+
+
+def _counts(token: _Token) -> bool:
+    """Whether a word begins a number: "ub two oh three"."""
+    return token.kind == "word" and token.text in NUMBER_WORDS and token.text not in _ARTICLES
 
 
 def _sign(

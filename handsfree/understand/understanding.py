@@ -49,6 +49,9 @@ _ENDINGS = frozenset(
     {"inch", "inches", "eighth", "eighths", "sixteenth", "sixteenths", "quarters", "fourths"}
     | {"millimetres", "millimeters", "mil", "hundred", "point"}
 )
+_FIGURES = frozenset(
+    {"oh", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
+)
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
@@ -67,12 +70,20 @@ _Meant: TypeAlias = tuple[Reading, Meaning]
 def ends_a_number(words: Sequence[str], at: int) -> bool:
     """Whether the word at a place can only end the number before it: "quarter | inch tip".
 
-    Figures with an "oh" among them are a name ("three oh four"), and no decimal goes on from it.
+    Figures with an "oh" among them are a name ("three oh four"), and no decimal goes on from it;
+    each figure behind a point belongs to its decimal.
 
     >>> ends_a_number(["quarter", "inch"], 1), ends_a_number(["an", "inch"], 1)
     (True, False)
+    >>> ends_a_number(["point", "two", "five"], 2), ends_a_number(["two", "five"], 1)
+    (True, False)
     """
     before, word = words[at - 1], words[at]
+    if word in _FIGURES:
+        start = at - 1
+        while start > 0 and words[start] in _FIGURES:
+            start -= 1
+        return words[start] == "point"
     if word == "point" and at > 1 and words[at - 2] == "oh":
         return False
     return word in _ENDINGS and before in NUMBER_WORDS and before not in _NO_NUMBER
