@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from handsfree.errors import TemplateError
+from handsfree.tell.practice_plot import practice_plot
 from handsfree.tell.sketch import section_sketch
 from handsfree.tell.sketch_take_up import take_up_picture
 from handsfree.tell.template import template_pdf, template_svg
@@ -10,7 +11,7 @@ from handsfree.values import Told
 
 
 def write_sketch(told: Told, path: Path) -> None:
-    """The section with its numbered cuts, or pieces against tips, as SVG.
+    """The section with its numbered cuts, pieces against tips, or progress of practice, as SVG.
 
     Raises:
         TemplateError: the reply has nothing to draw, or the file cannot be written.
@@ -19,6 +20,8 @@ def write_sketch(told: Told, path: Path) -> None:
         picture = section_sketch(told.plan)
     elif told.take_up is not None:
         picture = take_up_picture(told.take_up)
+    elif told.progress is not None:
+        picture = practice_plot(told.progress)
     else:
         raise TemplateError("There is no cut to draw in that reply. Ask how to cut a piece.")
     _write(path, picture.encode())

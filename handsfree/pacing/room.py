@@ -29,7 +29,7 @@ from handsfree.engine.tips import KnownTip, tip_on_hand
 from handsfree.kept_in_requests import taken_as_read
 from handsfree.pacing import coupons, travel
 from handsfree.pacing.files import CutsFile, PracticeFile, TimersFile
-from handsfree.pacing.timekeeper import Timekeeper
+from handsfree.pacing.timekeeper import START_IT, Timekeeper
 from handsfree.settings import Kept
 from handsfree.tell.logbook_notes import Note
 from handsfree.tell.logbook_writer import LogbookWriter
@@ -62,6 +62,7 @@ OF_PACE: Final = frozenset({About.TIMER, About.BEAT, About.MARK, About.RESULT, A
 NOBODY: Final = "cutter one"
 WHICH_CASE: Final = "What do you want to practise?"
 NO_PRACTICE: Final = "No practice is under way. Say, practice, and the case."
+MEASURED_WHEN_IT_RUNS: Final = "The helper measures while it runs: start handsfree."
 PRACTICE_OVER: Final = "The practice is over."
 RUN_FIRST: Final = "Cut the run first. Say mark at the first line."
 SAY_RESULT: Final = "Say how the cut came out: good cut, or what was wrong with it."
@@ -297,6 +298,8 @@ class Pacing:
         if practice is not None and practice.stage is not Stage.RUN:
             waits = SAY_RESULT if practice.stage is Stage.RESULT else practice.say
             return Answer(request, technique=(waits,))
+        if not self.times.runs:
+            return Refusal(request, "I time marks while the helper runs.", instead=(START_IT,))
         now = self._clock()
         length = paced.length
         if length is None and request.piece is not None:  # the answer to "over what length?"
@@ -429,6 +432,8 @@ class Pacing:
         found = coupons.prepare(paced.case, request, kept, self._lessons())
         if not isinstance(found, coupons.Prepared):
             return found
+        if not self.times.runs:  # asked once: nothing can be led or measured
+            return Answer(request, technique=(*found.steps, MEASURED_WHEN_IT_RUNS))
         self._compare_with(found.reply, found.listed, kept)
         self._marking = self._run = None
         who = paced.who or NOBODY

@@ -1,6 +1,7 @@
 """A told reply as one JSON object, for other programs and for our own benches."""
 
 import json
+from dataclasses import asdict
 
 from handsfree.tell.machine_plan import development_record, plan_record, take_up_record
 from handsfree.values import Told
@@ -11,8 +12,8 @@ def as_record(told: Told) -> dict[str, object]:
 
     `values` holds every figure with its ends in `unit` (psi, in/min, in, s, deg, cfh, shade, lb;
     conversions in the unit that was asked for), its citation and its status. `say` is what is
-    spoken, `more` what is spoken after "more". A cut plan, the unrolled line of a cut and a list of
-    what to take up come with the replies that have one.
+    spoken, `more` what is spoken after "more". A cut plan, the unrolled line of a cut, a list of
+    what to take up and the coupons of a practice come with the replies that have one.
 
     >>> asked = Told("question", "plate", 1.0, "plate", "setting", (), ("Plate.", "How thick?"))
     >>> as_record(asked)["say"]
@@ -50,6 +51,11 @@ def as_record(told: Told) -> dict[str, object]:
         record["development"] = development_record(told.development)
     if told.take_up is not None:
         record["take_up"] = take_up_record(told.take_up)
+    if told.progress is not None:
+        record["progress"] = {
+            "who": told.progress.who,
+            "coupons": [asdict(coupon) for coupon in told.progress.coupons],
+        }
     return record
 
 

@@ -24,6 +24,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.tell import page_asking, page_reading, page_sizes, tones
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.page_share import Guard, Share, share_routes
+from handsfree.tell.practice_plot import practice_plot
 from handsfree.tell.sketch import section_sketch
 from handsfree.tell.sketch_take_up import take_up_picture
 from handsfree.values import Key, Pressed, Told
@@ -145,7 +146,7 @@ def _latest(board: PageBoard, shows: Mapping[str, object]) -> Callable[[Request]
 
 
 def _sketch(board: PageBoard) -> Callable[[Request], Response]:
-    """The picture of the latest reply: the cuts of a plan, or pieces against tips."""
+    """The picture of the latest reply: the cuts of a plan, pieces against tips, or practice."""
 
     def send(_request: Request) -> Response:
         told = board.latest().told
@@ -153,6 +154,8 @@ def _sketch(board: PageBoard) -> Callable[[Request], Response]:
             return Response(section_sketch(told.plan), media_type=_MEDIA[".svg"])
         if told is not None and told.take_up is not None:
             return Response(take_up_picture(told.take_up), media_type=_MEDIA[".svg"])
+        if told is not None and told.progress is not None:
+            return Response(practice_plot(told.progress), media_type=_MEDIA[".svg"])
         return _fault(404, "The latest answer has no picture.")
 
     return send
