@@ -9,7 +9,7 @@ from typing import Final
 
 from handsfree.errors import RecordError
 from handsfree.settings import logbook_path
-from handsfree.tell.logbook import Logbook, listed
+from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_chain import Chain
 from handsfree.tell.logbook_wanted import Wanted
 from handsfree.tell.record import Head
@@ -109,9 +109,10 @@ def _list(book: Logbook, wanted: Wanted, given: argparse.Namespace) -> int:
     latest = given.latest
     if latest is None and not given.all and wanted == Wanted():
         latest = USUAL
-    lines = "\n".join(listed(book.each(latest, wanted)))
-    if lines:
-        print(lines, flush=True)  # before the whole chain is looked at, which takes as long
+    if lines := book.lines(latest, wanted):
+        print(
+            "\n".join(lines), flush=True
+        )  # before the whole chain is looked at, which takes as long
     elif wanted != Wanted():
         print(NOTHING)
     return _told(book.chain())

@@ -10,11 +10,11 @@ import json
 import sqlite3
 import threading
 import weakref
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from handsfree.errors import LogbookError
 from handsfree.tell.logbook_chain import (
@@ -50,6 +50,7 @@ _TRIGGERS = {
     " WHEN EXISTS (SELECT 1 FROM entries WHERE number = NEW.number) BEGIN",
 }
 _COLUMNS = "number, at, kind, heard, understood, said, detail, seal"
+_LISTED = "number, at, kind, heard, understood, said"
 _PATIENCE_S = 5.0  # another process may be writing
 LOST_BEFORE = "Entries before this one were taken away or changed: {} were known, {} are there."
 WITNESS_LOST = "The file {} was taken away: entries at the end may be missing."
@@ -59,7 +60,7 @@ KEPT_KINDS = frozenset(
 
 
 class Entry(NamedTuple):
-    """One turn as it was written down; a tuple, because a long logbook is listed at once.
+    """One turn as it was written down; a tuple, because there may be a hundred thousand.
 
     Attributes:
         number: counts up from 1.
@@ -164,13 +165,22 @@ class Logbook:
         Raises:
             LogbookError: the file is there and is no logbook.
         """
-        where, values = (wanted or Wanted()).sql()
-        found = f"SELECT {_COLUMNS} FROM entries WHERE {where}"
-        if latest is not None:
-            found = f"SELECT * FROM ({found} ORDER BY number DESC LIMIT {latest:d})"
-        with self._reading() as base:
-            if base is not None:
-                yield from map(Entry._make, base.execute(f"{found} ORDER BY number", values))
+        yield from map(Entry._make, self._rows(_COLUMNS, latest, wanted))
+
+    def lines(self, latest: int | None = None, wanted: Wanted | None = None) -> list[str]:
+        """The entries as lines to read; arguments and faults as of `each`.
+
+        Each stands on one line, and what was said for it on the next.
+        """
+        lines: list[str] = []
+        for number, at, kind, heard, understood, said in self._rows(_LISTED, latest, wanted):
+            told = understood or heard
+            if heard and heard != told:
+                told = f'{told}  ("{heard}")'
+            lines.append(_printable(f"{number}  {at}  {kind}: {told}"))
+            if said:
+                lines.append(_printable(f"    {said}"))
+        return lines
 
     def chain(self) -> Chain:
         """Whether all of it is as it was written.
@@ -294,6 +304,17 @@ class Logbook:
             self._end()  # closes it, once
         self._base = self._file = self._end = None
 
+    def _rows(
+        self, columns: str, latest: int | None, wanted: Wanted | None
+    ) -> Iterator[tuple[Any, ...]]:
+        where, values = (wanted or Wanted()).sql()
+        found = f"SELECT {columns} FROM entries WHERE {where}"
+        if latest is not None:
+            found = f"SELECT * FROM ({found} ORDER BY number DESC LIMIT {latest:d})"
+        with self._reading() as base:
+            if base is not None:
+                yield from base.execute(f"{found} ORDER BY number", values)
+
     @contextmanager
     def _reading(self) -> Iterator[sqlite3.Connection | None]:
         """A connection that can change nothing; None where there is no logbook yet."""
@@ -343,17 +364,6 @@ def _content(
 ) -> tuple[str, ...]:
     when = at.isoformat(timespec="seconds")
     return content_of(when, str(kind), heard, understood, said, json.dumps(detail))
-
-
-def listed(entries: Iterable[Entry]) -> Iterator[str]:
-    """Entries as lines to read, each on one line and what was said for it on the next."""
-    for entry in entries:
-        told = entry.understood or entry.heard
-        if entry.heard and entry.heard != told:
-            told = f'{told}  ("{entry.heard}")'
-        yield _printable(f"{entry.number}  {entry.at}  {entry.kind}: {told}")
-        if entry.said:
-            yield _printable(f"    {entry.said}")
 
 
 def _printable(line: str) -> str:

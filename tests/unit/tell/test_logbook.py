@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import LogbookError
-from handsfree.tell.logbook import Logbook, listed
+from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_chain import SHOWN, sealed
 from handsfree.values import Told
 from handsfree.values.record import RecordKind
@@ -285,7 +285,7 @@ def test_a_file_without_entries_table_is_told(tmp_path: Path) -> None:
 def test_entries_are_listed_with_time_and_answer(tmp_path: Path) -> None:
     book = Logbook(tmp_path / "logbook.sqlite")
     book.write(AT, TOLD)
-    lines = list(listed(book.entries()))
+    lines = book.lines()
     assert lines[0] == "1  2026-03-04T15:30:00+00:00  answer: half inch plate"
     assert lines[1].strip() == "Half inch plate."
 
