@@ -16,7 +16,6 @@ from typing import Final, Protocol
 
 from handsfree.dialogue.turns import State, Turns, afresh, step
 from handsfree.errors import HandsfreeError, SettingsError
-from handsfree.session import Taken
 from handsfree.tell.page_board import Ear
 from handsfree.tell.voice import VoiceSettings
 from handsfree.values import (
@@ -38,6 +37,7 @@ from handsfree.values import (
     Speak,
     Spoken,
     Take,
+    Taken,
     TimeUp,
     Told,
     Tone,

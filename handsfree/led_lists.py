@@ -31,6 +31,7 @@ from handsfree.values import (
     StepAnswer,
     StepAnswerKind,
     StepList,
+    Taken,
     Timing,
     Told,
     Words,
@@ -90,6 +91,26 @@ class LedLists:
         """The step that waits, None when no list is led."""
         return None if self._leading is None else leading_of.shown(self._leading)
 
+    def turn(self, words: Words, open_question: bool, replied: Callable[[], Taken]) -> Taken:
+        """The answer to the step that waits, else the reply to a request and the step again.
+
+        Args:
+            words: what was said.
+            open_question: a question about a request is open: the words answer that first.
+            replied: the reply to the words as a request.
+        """
+        answer = None if open_question else self.reads(words)
+        if answer is not None and self.fits(answer):
+            return _taken(self.answered(words, answer))
+        taken = replied()
+        if self.led is None or taken.control is not None or taken.told.led is not None:
+            return replace(taken, leads=taken.leads or self.led is not None)
+        if taken.told.kind == "not_understood" and not open_question:
+            led = self.not_answered(words) if answer is None else self.answered(words, answer)
+            return _taken(led)
+        told = taken.told if taken.asks else self.with_step(taken.told)
+        return replace(taken, told=replace(told, led=self.led), leads=self.led is not None)
+
     def left_open(self) -> Told | None:
         """The offer of a list that was under way when the helper ended; None where none was."""
         if self._leading is None or not self._left_open:
@@ -120,14 +141,13 @@ class LedLists:
         led = leading_of.answered(self._leading, answer, self._wall(), self._list, self._new_run)
         return self._led(words, answer.sight or answer.kind.value, led)
 
-    def not_answered(self, words: Words, why: str = NO_ANSWER) -> Told | None:
+    def not_answered(self, words: Words) -> Told:
         """Words of which nothing could be made: a name where one is asked for, else it stays."""
-        if self._leading is None:
-            return None
+        assert self._leading is not None
         names = self._leading.step.expects is Expect.NAMED and not self._leading.offered
         if names and (named := self._answers.named(words)) is not None:
             return self.answered(words, named)
-        led = leading_of.not_understood(self._leading, why)
+        led = leading_of.not_understood(self._leading, NO_ANSWER)
         return replace(self._led(words, "", led), kind="not_understood")
 
     def with_step(self, told: Told) -> Told:
@@ -182,6 +202,10 @@ class LedLists:
     def _new_run(self) -> str:
         self._runs += 1
         return f"{self._wall():.0f}-{self._runs}"
+
+
+def _taken(told: Told) -> Taken:
+    return Taken(told, None, asks=False, leads=told.led is not None)
 
 
 def led_lists(

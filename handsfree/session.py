@@ -7,7 +7,7 @@ engine, wording. What the user keeps (tips and rig) is read once and written at 
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from handsfree.dialogue.doubt import Verdict, least_sureness, weigh
@@ -32,7 +32,7 @@ from handsfree.engine.answer import answer
 from handsfree.engine.take_up.changes import changed
 from handsfree.errors import SettingsError
 from handsfree.kept_in_requests import taken_as_read, with_change
-from handsfree.led_lists import LedLists, led_lists
+from handsfree.led_lists import STEP, LedLists, led_lists
 from handsfree.pacing.room import OF_PACE, Pacing
 from handsfree.settings import Kept, Settings, cache_folder
 from handsfree.shipped import shipped_folder
@@ -55,6 +55,7 @@ from handsfree.values import (
     Refusal,
     Reply,
     Request,
+    Taken,
     Told,
     Words,
 )
@@ -74,23 +75,6 @@ HELP_TALKING = "Say slower, louder, or stop, at any time."
 REPEATS = (Control.AGAIN, Control.MORE, Control.BACK)
 SOUNDS_ALIKE = 0.6  # at most so sure of words that sound like others: asked about, never taken
 TYPED = 1.0  # how sure typed and tapped words are
-
-
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """What came of words.
-
-    Attributes:
-        told: the reply.
-        control: the word to the helper about its own talk, if the words were one.
-        asks: a question is open now.
-        leads: a list of steps is led now; `told.led` is the step, where the reply puts it.
-    """
-
-    told: Told
-    control: Control | None
-    asks: bool
-    leads: bool = False
 
 
 class Session:
@@ -172,23 +156,12 @@ class Session:
             self._talk = Talk(last=self._talk.last)
 
     def _told(self, words: Words) -> Taken:
-        """The answer to the step that is led, else the reply to a request and the step again."""
-        lists, was_open = self.lists, is_open(self._talk)
-        answer = None if lists is None or was_open else lists.reads(words)
-        if lists is not None and answer is not None and lists.fits(answer):
-            return self._led(lists.answered(words, answer))
-        taken = self._replied(words)
-        if lists is None or lists.led is None or taken.control is not None or taken.told.led:
-            return replace(taken, leads=taken.leads or (lists is not None and lists.led is not None))
-        if taken.told.kind == "not_understood" and not was_open:
-            led = lists.not_answered(words) if answer is None else lists.answered(words, answer)
-            return self._led(led or taken.told)
-        spoken = taken.told if taken.asks else lists.with_step(taken.told)
-        return replace(taken, told=replace(spoken, led=lists.led), leads=lists.led is not None)
-
-    def _led(self, told: Told) -> Taken:
-        self._said = self._said.and_now(told)
-        return Taken(told, None, is_open(self._talk), told.led is not None)
+        if self.lists is None:
+            return self._replied(words)
+        taken = self.lists.turn(words, is_open(self._talk), lambda: self._replied(words))
+        if taken.told.kind == STEP:
+            self._said = self._said.and_now(taken.told)
+        return taken
 
     def _replied(self, words: Words) -> Taken:
         waiting = self._talk.change
@@ -197,7 +170,7 @@ class Session:
             leads = self.pacing.led is not None
             return Taken(self._controlled(words, reply), reply, is_open(self._talk), leads)
         if self.lists is not None and isinstance(reply, Answer) and reply.list_key:
-            return self._led(self.lists.begin(words, reply.list_key))
+            return Taken(self.lists.begin(words, reply.list_key), None, False, leads=True)
         spoken = told(words, reply, _citation, in_figures=self._in_figures)
         if waiting is not None and isinstance(reply, Answer | Question | Refusal):
             spoken = self._with_what_was_dropped(spoken, waiting, reply)

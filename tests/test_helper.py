@@ -14,7 +14,7 @@ from handsfree.dialogue.turn_moves import NOT_COME
 from handsfree.dialogue.turn_state import GIVEN_UP_AFTER_S, State
 from handsfree.errors import SettingsError, SoundError, VoiceError
 from handsfree.helper import CLOCK_JUMP_S, CLOCK_TOLD_S, Helper
-from handsfree.session import Session, Taken
+from handsfree.session import Session
 from handsfree.settings import Settings
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.page_board import Ear, PageBoard
@@ -31,6 +31,7 @@ from handsfree.values import (
     Part,
     Pressed,
     Spoken,
+    Taken,
     Tone,
     Words,
 )

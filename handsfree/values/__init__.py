@@ -28,6 +28,7 @@ from handsfree.values.reply import (
     Question,
     Refusal,
     Reply,
+    Taken,
     Told,
     ToldFigure,
 )
@@ -180,6 +181,7 @@ __all__ = [
     "Surface",
     "Take",
     "TakeUp",
+    "Taken",
     "Task",
     "TimeUp",
     "Timing",

@@ -5,7 +5,7 @@ from typing import TypeAlias
 
 from handsfree.units import Quantity
 from handsfree.values.plan import CutPlan, Development
-from handsfree.values.request import Request
+from handsfree.values.request import Control, Request
 from handsfree.values.standing import Fit, Status
 from handsfree.values.steps import LedStep
 from handsfree.values.take_up import TakeUp
@@ -216,3 +216,20 @@ class Told:
     take_up: TakeUp | None = None
     progress: Progress | None = None
     led: LedStep | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came of words.
+
+    Attributes:
+        told: the reply.
+        control: the word to the helper about its own talk, if the words were one.
+        asks: a question is open now.
+        leads: a list of steps is led now; `told.led` is the step, where the reply puts it.
+    """
+
+    told: Told
+    control: Control | None
+    asks: bool
+    leads: bool = False
