@@ -43,6 +43,7 @@ class Site:
         voice: the helper's.
         spotter: hears the attention phrase.
         recogniser: hears requests.
+        steps: hears answers to a step that is led; the one for requests when None.
         session: makes the replies; one over the folder when None.
         board: makes what shows them, of a clock.
         hiss: the noise's size in steps of the samples.
@@ -63,6 +64,7 @@ class Site:
         spotter: Spotter,
         recogniser: Recogniser,
         *,
+        steps: Recogniser | None = None,
         session: Session | None = None,
         board: Callable[[Callable[[], float]], PageBoard] = PageBoard,
         hiss: int = HISS,
@@ -103,6 +105,7 @@ class Site:
             spotter,
             recogniser,
             self._hears,
+            steps=steps,
             on_level=lambda level: self.board.level(level.level_db),
             on_partial=self.board.catch,
         )

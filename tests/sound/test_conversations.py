@@ -93,12 +93,13 @@ class ServerRoom:
         theirs: Voice,
         spotter: Spotter,
         recogniser: Recogniser,
+        steps: Recogniser | None = None,
     ) -> None:
         self.folder = folder
         self.complaints: list[str] = []
         self.events: list[TurnEvent] = []
         self._server, self._ear, self._theirs = server, ear, theirs
-        self._spotter, self._recogniser = spotter, recogniser
+        self._spotter, self._recogniser, self._steps = spotter, recogniser, steps
         self._begun: list[tuple[float, str]] = []
         self._tones: list[Tone] = []
         self._changes: list[Control] = []
@@ -113,7 +114,9 @@ class ServerRoom:
         self._mouth = RecordingMouth(self._voice, Speaker(system), self._helper.post)
         self._mouth.begun, self._mouth.tones = self._begun, self._tones
         self._mouth.changes = self._changes
-        self._ears = open_ears(system, None, self._spotter, self._recogniser, self._hears)
+        self._ears = open_ears(
+            system, None, self._spotter, self._recogniser, self._hears, steps=self._steps
+        )
         self._helper.attach(ears=self._ears, mouth=self._mouth)
         self._thread = threading.Thread(target=self._helper.run, daemon=True)
         self._thread.start()
@@ -185,6 +188,13 @@ class ServerRoom:
                 break
         until(lambda: len(self._begun) > begun, PATIENCE_S)
         until(lambda: self._helper.turns.state is not State.WORKING, PATIENCE_S)
+
+    def shout(self, said: str, words: Words) -> None:
+        before = len(self._begun)
+        for _ in range(TIMES):
+            self._sound(self._theirs.render(f"{said}!"))
+            if comes_true(lambda: len(self._begun) > before, MISSED_S):
+                break
 
     def call(self) -> None:
         self._sound(self._theirs.render(PHRASE))

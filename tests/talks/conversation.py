@@ -141,6 +141,9 @@ class Room(Protocol):
     def say(self, said: str, words: Words, calling: bool | None) -> None:
         """Somebody speaks to the helper; with the attention phrase, or without, or as is due."""
 
+    def shout(self, said: str, words: Words) -> None:
+        """Somebody calls out an emergency, whatever is going on."""
+
     def call(self) -> None:
         """Somebody says the attention phrase alone."""
 
@@ -222,6 +225,9 @@ class _Player:
     def they_interrupt(self, step: Step) -> None:
         self.room.say(step.what, Words(step.what, SURE), None)
 
+    def they_shout(self, step: Step) -> None:
+        self.room.shout(step.what, Words(step.heard.get("words", step.what), SURE))
+
     def fails(self, step: Step) -> None:
         if "what" in step.what:
             self.room.fill_disk(step.what["what"], True)
@@ -302,12 +308,15 @@ class _Player:
         yield from (f"{part!r} in {text!r}" for part in unwanted if part in text)
 
 
-_WHILE_SPEAKING = frozenset({"they interrupt", "pressed", "held", "let go", "fails", "works again"})
+_WHILE_SPEAKING = frozenset(
+    {"they interrupt", "they shout", "pressed", "held", "let go", "fails", "works again"}
+)
 """What is done without waiting for the helper to finish."""
 
 DOES: Mapping[str, Callable[[_Player, Step], None]] = {
     "they say": _Player.they_say,
     "they interrupt": _Player.they_interrupt,
+    "they shout": _Player.they_shout,
     "they call": lambda player, step: player.room.call(),
     "they type": lambda player, step: player.room.type(step.what),
     "talk beside": lambda player, step: player.room.talk_beside(step.what),

@@ -6,18 +6,23 @@ user's file. Words come as events, as the real ears send them for what they list
 
 import sqlite3
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 from handsfree.errors import SettingsError
+from handsfree.hear.attention import Spot, phrases_in
 from handsfree.helper import Helper
 from handsfree.pacing.keeping import KeepingTime
 from handsfree.session import Session
 from handsfree.settings import Kept, Settings
+from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.page_board import Notice, PageBoard
 from handsfree.tell.voice import VoiceSettings
+from handsfree.understand.grammar import load_grammar
 from handsfree.values import (
     Called,
+    CalledOut,
     Control,
     Failed,
     Heard,
@@ -39,6 +44,13 @@ STEP_S = 0.1
 HUSHES = frozenset({"stop", "be quiet"})
 TALK = Words("[unk]", 0.3)
 FULL_SETTINGS, FULL_LOGBOOK = "the disk is full", "the logbook is full"
+
+
+@cache
+def emergencies() -> frozenset[str]:
+    """What the real ears spot as an emergency."""
+    network = load_grammar(shipped_folder("grammar"), "attention").word_network()
+    return frozenset(p.text for p in phrases_in(network) if p.spot is Spot.EMERGENCY)
 
 
 class MadeEars:
@@ -211,15 +223,20 @@ class MadeRoom:
             case Listening.STOP | Listening.NOTHING:
                 pass
 
+    def shout(self, said: str, words: Words) -> None:
+        if words.text not in emergencies():
+            raise ValueError(f"{words.text!r} is no emergency of grammar/attention.yaml")
+        self._send(CalledOut(words))
+
     def call(self) -> None:
         self._send(Called(), Heard(Words("", 0.9), called=True))
 
     def talk_beside(self, said: str) -> None:
-        if self._ears.listening is Listening.REQUEST:
+        if self._ears.listening in (Listening.REQUEST, Listening.STEPS):
             self._send(SpeechBegan(), Heard(TALK))
 
     def noise(self) -> None:
-        if self._ears.listening is Listening.REQUEST:
+        if self._ears.listening in (Listening.REQUEST, Listening.STEPS):
             self._send(SpeechBegan(), Heard(Words("", 0.0)))
 
     def type(self, said: str) -> None:

@@ -40,11 +40,12 @@ class SoundRoom:
         spotter: Spotter,
         recogniser: Recogniser,
         barge_in: bool = False,
+        steps: Recogniser | None = None,
     ) -> None:
         self.folder = folder
         self.complaints: list[str] = []
         self._ours, self._theirs = ours, theirs
-        self._spotter, self._recogniser = spotter, recogniser
+        self._spotter, self._recogniser, self._steps = spotter, recogniser, steps
         self._barge_in = barge_in
         self._before: list[str] = []
         self._site = self._started()
@@ -55,6 +56,7 @@ class SoundRoom:
             self._ours,
             self._spotter,
             self._recogniser,
+            steps=self._steps,
             barge_in=self._barge_in,
             complain=self.complaints.append,
         )
@@ -95,6 +97,9 @@ class SoundRoom:
         waits = self._site.helper.turns.listening is Listening.ATTENTION
         calls = waits if calling is None else calling
         self._site.say(self._sound(f"{PHRASE}. {said}" if calls else said))
+
+    def shout(self, said: str, words: Words) -> None:
+        self._site.say(self._sound(f"{said}!"))
 
     def call(self) -> None:
         self._site.say(self._sound(PHRASE))
