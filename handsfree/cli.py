@@ -161,10 +161,10 @@ def _say(line: str) -> None:
     print(line, flush=True)
 
 
-def _session() -> "Session":
+def _session(leads: bool = False) -> "Session":
     from handsfree.session import Session
 
-    return Session(logbook=Logbook(logbook_path()), on_fault=_complain)
+    return Session(logbook=Logbook(logbook_path()), on_fault=_complain, leads=leads)
 
 
 def _complain(fault: str) -> None:
@@ -240,7 +240,7 @@ def _page(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     def announce(url: str) -> None:
         print(f"The page is at {url} until you press Ctrl-C here.", flush=True)
 
-    serve_page(_session(), given.port, announce, _sharing(given, parser), _say)
+    serve_page(_session(leads=True), given.port, announce, _sharing(given, parser), _say)
     return 0
 
 

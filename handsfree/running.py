@@ -29,8 +29,10 @@ from handsfree.tell.page_board import PageBoard
 from handsfree.tell.speaker import Speaker
 from handsfree.tell.voice import Voice, VoiceSettings
 from handsfree.values import (
+    Due,
     Failed,
     Part,
+    Replied,
     Told,
     WordNetwork,
 )
@@ -92,6 +94,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
             logbook=Logbook(logbook_path()),
             on_fault=lambda fault: helper.logbook_failed(fault),
             attention=sound.attention,
+            leads=True,
         )
         board = _Board(tell, complain)
         helper = Helper(
@@ -101,6 +104,9 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
             keep=lambda settings: _keep(kept, settings),
             complain=complain,
         )
+        if session.lists is not None and (left := session.lists.left_open()) is not None:
+            helper.post(Replied(left, leads=True))
+            helper.post(Due(left.sentences))
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
             tell(f"Page: {_serve(helper, board, wishes, tell, closing)}")
