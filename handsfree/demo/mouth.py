@@ -11,6 +11,7 @@ from typing import Final, Protocol
 from handsfree.tell.tones import tone
 from handsfree.tell.voice import Voice, VoiceSettings, adjusted, joined
 from handsfree.values import Control, Samples, Spoken, Tone
+from handsfree.values.timing import BeatSet
 
 LATENCY_S: Final = 0.05  # of a loudspeaker, to the first sample
 
@@ -75,6 +76,16 @@ class MadeMouth:
         self.heard: list[Sounded] = []
         self.adjusted: list[Control] = []
         self.begun: list[str] = []
+        self.set_to: BeatSet | None = None
+
+    @property
+    def beating(self) -> bool:
+        """Whether the beat is on; it is not heard on this loudspeaker."""
+        return self.set_to is not None
+
+    def beat(self, beat: BeatSet | None) -> None:
+        """Beat so from now on; not at all when None."""
+        self.set_to = beat
 
     @property
     def ends(self) -> float:

@@ -17,6 +17,7 @@ from handsfree.hear.ears import Ears
 from handsfree.hear.recogniser import SAMPLE_RATE_HZ, Recogniser
 from handsfree.hear.resample import resample
 from handsfree.helper import Helper
+from handsfree.pacing.keeping import KeepingTime
 from handsfree.session import Session
 from handsfree.settings import Settings
 from handsfree.tell.logbook import Logbook
@@ -86,6 +87,8 @@ class Site:
             Settings(folder),
             logbook=Logbook(folder / LOGBOOK),
             on_fault=lambda fault: self.helper.logbook_failed(fault),
+            clock=self._clock,
+            wall=self._clock,
         )
         self.board = board(self._clock)
         self.helper = Helper(
@@ -110,6 +113,9 @@ class Site:
             on_partial=self.board.catch,
         )
         self.helper.attach(ears=self.ears, mouth=self.mouth)
+        self.session.pacing.attach(self.mouth)
+        self._time = KeepingTime(self.session.pacing, self.helper.post, self.board)
+        self._time.begin()
 
     @property
     def state(self) -> State:
@@ -158,6 +164,7 @@ class Site:
     def _hear(self, frame: bytes) -> None:
         self.now += FRAME_S
         self.ears.hear(frame)
+        self._time.tell(self.session.pacing.due())
         self.helper.turn_all()
         self.mouth.tick()
         self.helper.turn_all()
