@@ -19,7 +19,9 @@ from typing import Any, NamedTuple
 from handsfree.errors import LogbookError
 from handsfree.tell.logbook_chain import (
     Chain,
+    Witness,
     add_to_witness,
+    begin_witness,
     chain,
     content_of,
     read_witness,
@@ -52,6 +54,7 @@ _TRIGGERS = {
 _COLUMNS = "number, at, kind, heard, understood, said, detail, seal"
 _LISTED = "number, at, kind, heard, understood, said"
 _PATIENCE_S = 5.0  # another process may be writing
+IN_FLIGHT = 8  # entries that several helpers may have written before the first line beside them
 LOST_BEFORE = "Entries before this one were taken away or changed: {} were known, {} are there."
 WITNESS_LOST = "The file {} was taken away: entries at the end may be missing."
 KEPT_KINDS = frozenset(
@@ -277,21 +280,30 @@ class Logbook:
             guarded = base.execute(
                 "SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'entries'"
             ).fetchone()[0]
+            if not guarded:
+                begin_witness(self.witness_path)
             for name, when in _TRIGGERS.items():
                 base.execute(
                     f"CREATE TRIGGER IF NOT EXISTS {name} {when} "
                     f"SELECT RAISE(ABORT, '{_ONLY_ADDED}'); END"
                 )
-            if lost := self._lost(base, guarded > 0):
+            witness, last = read_witness(self.witness_path), _last(base)
+            if lost := self._lost(base, guarded > 0, witness):
                 now = datetime.now().astimezone()
                 _append(base, _content(now, RecordKind.CHAIN, "", "", lost, {}))
+            elif last is not None and (witness is None or witness.number < last[0]):
+                # A kill may have come between an entry and its line; and a logbook of an older
+                # version gets its first line before its triggers say that it must have one.
+                add_to_witness(self.witness_path, *last)
 
-    def _lost(self, base: sqlite3.Connection, guarded: bool) -> str:
+    def _lost(self, base: sqlite3.Connection, guarded: bool, witness: Witness | None) -> str:
         """What the witness knows and the entries do not show; empty where they agree."""
-        last = base.execute("SELECT max(number) FROM entries").fetchone()[0] or 0
-        witness = read_witness(self.witness_path)
-        if witness is None:  # a logbook of an older version has none yet
-            return WITNESS_LOST.format(self.witness_path.name) if guarded and last else ""
+        last = (_last(base) or (0, ""))[0]
+        if witness is None:
+            few = last <= IN_FLIGHT and self.witness_path.exists()
+            return (
+                WITNESS_LOST.format(self.witness_path.name) if guarded and last and not few else ""
+            )
         row = base.execute(
             "SELECT seal FROM entries WHERE number = ?", (witness.number,)
         ).fetchone()
@@ -341,14 +353,20 @@ class Logbook:
 
 
 def _append(base: sqlite3.Connection, content: tuple[str, ...]) -> tuple[int, str]:
-    last = base.execute("SELECT seal FROM entries ORDER BY number DESC LIMIT 1").fetchone()
-    seal = sealed("" if last is None else last[0], content)
+    last = _last(base)
+    seal = sealed("" if last is None else last[1], content)
     added = base.execute(
         "INSERT INTO entries (at, kind, heard, understood, said, detail, seal)"
         " VALUES (?, ?, ?, ?, ?, ?, ?)",
         (*content, seal),
     )
     return int(added.lastrowid or 0), seal
+
+
+def _last(base: sqlite3.Connection) -> tuple[int, str] | None:
+    """Number and seal of the last entry."""
+    found = base.execute("SELECT number, seal FROM entries ORDER BY number DESC LIMIT 1").fetchone()
+    return None if found is None else (int(found[0]), str(found[1]))
 
 
 def _identity(path: Path) -> tuple[int, int] | None:

@@ -30,7 +30,8 @@ TOLD_OF: Final = "Entry {} tells that entries before it were lost."
 WHOLE: Final = "Chain whole: {} entries, none was changed or is missing."
 EMPTY: Final = "The logbook is empty."
 NO_WITNESS: Final = (
-    "The file {} is not there, so entries taken off the end before the next one would not show."
+    "The file {} is missing or empty, so entries taken off the end before the next one would not"
+    " show."
 )
 
 
@@ -133,17 +134,23 @@ def read_witness(path: Path) -> Witness | None:
     return None
 
 
+def begin_witness(path: Path) -> None:
+    """Make the file, before there is an entry that it could know of: none is missing then."""
+    file = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
+    try:
+        os.fsync(file)
+    finally:
+        os.close(file)
+
+
 def add_to_witness(path: Path, number: int, seal: str) -> None:
     """Write the line of one more entry, in one piece, so that no kill leaves half of it.
 
-    Only a new file is flushed to the disk, so that none is missing after a power cut; a line that
-    is lost then harms nothing, as the witness may lag behind the database but never lead it.
+    It is not flushed: a line that a power cut takes harms nothing, as the witness may lag behind
+    the database, but never lead it.
     """
-    is_new = not path.exists()
     file = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
     try:
         os.write(file, f"{number} {seal[:SHOWN]}\n".encode())
-        if is_new:
-            os.fsync(file)
     finally:
         os.close(file)

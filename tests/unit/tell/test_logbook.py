@@ -162,7 +162,7 @@ def test_a_witness_that_was_taken_away_shows(tmp_path: Path) -> None:
     path = tmp_path / "logbook.sqlite"
     write_some(path, "half", 5)
     Logbook(path).witness_path.unlink()
-    assert "logbook.seals is not there" in Logbook(path).chain().told
+    assert "logbook.seals is missing or empty" in Logbook(path).chain().told
     write_some(path, "more", 1)
     assert Logbook(path).broken_at() == 6
 
@@ -177,6 +177,27 @@ def test_a_witness_that_lags_or_is_torn_at_its_end_is_no_breach(tmp_path: Path) 
     write_some(path, "more", 2)
     assert Logbook(path).broken_at() is None
     assert len(Logbook(path).entries()) == 7
+
+
+def test_a_kill_between_an_entry_and_its_line_is_no_breach(tmp_path: Path) -> None:
+    """Also of the first entry, of which the file then has nothing yet."""
+    path = tmp_path / "logbook.sqlite"
+    for count in (1, 2):
+        write_some(path, "half", 1)
+        witness = Logbook(path).witness_path
+        lines = witness.read_text("utf-8").splitlines(keepends=True)
+        witness.write_text("".join(lines[:-1]) if count > 1 else "", "utf-8")
+    write_some(path, "more", 1)
+    assert [entry.kind for entry in Logbook(path).entries()] == ["answer"] * 3
+    assert Logbook(path).broken_at() is None
+
+
+def test_an_emptied_witness_shows(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    write_some(path, "half")
+    Logbook(path).witness_path.write_text("", "utf-8")
+    write_some(path, "more", 1)
+    assert Logbook(path).broken_at() == 21
 
 
 def test_a_seal_that_was_printed_is_found_again(tmp_path: Path) -> None:
