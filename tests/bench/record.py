@@ -23,6 +23,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from datetime import datetime, timedelta
+from itertools import count
 from pathlib import Path
 from random import Random
 
@@ -42,7 +43,7 @@ from tests.killing import Killing
 from tests.unit.tell.record_shift import Afternoon
 
 LEADS = (
-    "walk me through setting up",
+    "walk me through setting up the rig",
     "walk me through lighting up",
     "walk me through shutting down",
     "leak test",
@@ -81,6 +82,13 @@ def led(session: Session, opening: str, kept: Callable[[], int]) -> Iterator[tup
         yield taken.told, steps, kept() - before
 
 
+def leader(folder: Path) -> Session:
+    """A session that leads, in which ten minutes pass whenever it looks at the clock."""
+    wall = count(int(time.time()), 600).__next__
+    book = Logbook(folder / "logbook.sqlite")
+    return Session(Settings(folder), logbook=book, wall=wall, leads=True)
+
+
 def answer_to(step: Step) -> str:
     """Words that confirm a step."""
     match step.expects:
@@ -91,7 +99,8 @@ def answer_to(step: Step) -> str:
             assert limit is not None
             low = limit.low or 0.0
             high = limit.high if limit.high is not None else low + 10
-            return f"{(low + high) / 2:g} {limit.unit}"
+            middle = (low + high) / 2
+            return f"{middle if middle < 10 else round(middle):g} {limit.unit}"
         case Expect.NAMED:
             return "the foreman"
     return "done"
@@ -108,9 +117,7 @@ def steps_kept(path: Path) -> int:
 
 def lead(folder: Path) -> None:
     """Lead the lists, and tell of each reply as its sentence would leave, to be traced."""
-    path = folder / "logbook.sqlite"
-    session = Session(Settings(folder), logbook=Logbook(path))
-    told = 0
+    session, told = leader(folder), 0
     for opening in LEADS:
         for _ in led(session, opening, lambda: 0):
             told += 1
@@ -120,7 +127,7 @@ def lead(folder: Path) -> None:
 def too_late(folder: Path) -> tuple[int, int]:
     """Replies to confirmed steps, and how many of them came before their step was on the disk."""
     path = folder / "logbook.sqlite"
-    session = Session(Settings(folder), logbook=Logbook(path))
+    session = leader(folder)
     replies = late = 0
     for opening in LEADS:
         for _, steps, kept in led(session, opening, lambda: steps_kept(path)):
