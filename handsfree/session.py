@@ -29,9 +29,9 @@ from handsfree.dialogue.talk import (
 )
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
-from handsfree.engine.take_up.changes import changed
+from handsfree.engine.take_up.changes import applied
 from handsfree.errors import SettingsError
-from handsfree.kept_in_requests import taken_as_read, with_change
+from handsfree.kept_in_requests import planned_again, taken_as_read, with_change
 from handsfree.led_lists import STEP, LedLists, led_lists
 from handsfree.pacing.room import OF_PACE, Pacing
 from handsfree.settings import Kept, Settings, cache_folder
@@ -231,10 +231,10 @@ class Session:
         if request.about is not About.TAKE_UP:
             return request
         kept = self._work.read()
-        wanted = changed(kept, request)
+        wanted, whole = applied(kept, request)
         if wanted != kept:
             self._work.write(wanted)
-        return replace(request, wanted=wanted, piece=None, count=None, cut_length=None)
+        return whole
 
     @property
     def kept(self) -> Kept:
@@ -256,6 +256,10 @@ class Session:
         """What a text comes to, so that two readings of one meaning are no doubt to each other."""
         understood = self._understanding.request(Words(text))
         return text if isinstance(understood, NotUnderstood) else understood
+
+    def answer_means(self, text: str) -> object:
+        """Likewise for an answer to the step of a list that is led."""
+        return text if self.lists is None else self.lists.means(text)
 
     def _understood(self, words: Words) -> Understood:
         """What the words mean; when they were not heard surely, what to ask about them."""
@@ -326,6 +330,7 @@ class Session:
             changed = with_change(self._kept, request)
             self._settings.write(changed)
             self._kept = changed
+            reply = planned_again(reply, self._work, changed)
         return self._asking_on(reply)
 
     def _confirm_first(self, request: Request) -> Reply:

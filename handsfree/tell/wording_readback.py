@@ -16,6 +16,7 @@ from handsfree.tell.wording_ear import designation_words, value_words
 from handsfree.tell.wording_pace import paced_words
 from handsfree.units import Quantity
 from handsfree.values import (
+    NOT_LISTED,
     About,
     Answer,
     BoxChange,
@@ -93,7 +94,7 @@ _UNIT_SAID = {
     "gauge": "gauge",
 }
 # That a setting, or whatever else, was asked for needs no words among what was taken as read.
-_NOT_REPEATED = frozenset(about.value for about in About)
+_NOT_REPEATED = frozenset((*(about.value for about in About), NOT_LISTED))
 _ACROSS = {Task.HOLE: "hole", Task.PIN: "pin"}  # told by how wide they are
 _OF_SECTION = ("flange", "web", "leg", "wall")
 
@@ -322,7 +323,10 @@ def _manner(request: Request) -> list[str]:
         onto = f" on {mixed(request.header)} inch pipe" if request.header else ""
         parts.append(f"saddle{onto}")
     parts += [said for store in request.stores for said in store_words(store)]
-    parts += [wanted_words(wanted) for wanted in request.wanted]
+    if request.listed is not None:
+        parts.append(f"number {number_words(request.listed)} cut")
+    left = [wanted for wanted in request.wanted if wanted.count > wanted.done or not wanted.count]
+    parts += [wanted_words(wanted) for wanted in left]
     return parts
 
 

@@ -35,6 +35,7 @@ from handsfree.values.reply import (
 from handsfree.values.request import (
     COATING_CONFIRMED,
     NEW_LIST,
+    NOT_LISTED,
     About,
     Access,
     BoxChange,
@@ -141,6 +142,7 @@ __all__ = [
     "Mended",
     "Metal",
     "NEW_LIST",
+    "NOT_LISTED",
     "NotUnderstood",
     "Noted",
     "Notify",

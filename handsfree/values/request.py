@@ -303,6 +303,7 @@ class Request:
         weld: leg of the fillet weld that is to come off; None when not said.
         stores: the gas at hand, for `About.GAS`.
         wanted: the list of work, for `About.TAKE_UP`.
+        listed: place on that list of a piece of which one more is cut; None when not said.
         paced: for `About.TIMER`, BEAT, MARK, RESULT and PRACTICE.
     """
 
@@ -335,12 +336,16 @@ class Request:
     weld: Quantity | None = None
     stores: tuple[Store, ...] = ()
     wanted: tuple[Wanted, ...] = ()
+    listed: int | None = None
     paced: Paced | None = None
     defaults: tuple[str, ...] = ()
 
 
 COATING_CONFIRMED = "coating confirmed"
 """In `Request.defaults`: the user said yes to the question about the coating."""
+
+NOT_LISTED = "not listed"
+"""In `Request.defaults`: what was ticked off stands nowhere on the list of work."""
 
 NEW_LIST = "new list"
 """In `Request.defaults`: what was on the list of work before is dropped."""

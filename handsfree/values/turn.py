@@ -154,7 +154,8 @@ class Replied:
     Attributes:
         told: the reply; None when the session failed, which a `Failed` before it tells.
         control: the word to the helper about its own talk that it came from, if it was one.
-        number: of the `Take` that it answers, so that a late reply is known.
+        number: of the `Take` that it answers, so that a late reply is known; 0 for what nobody
+            asked for.
         asks: a question is open after it.
         leads: a step list is led after it, whose present step (`Told.led`) waits for its answer.
     """

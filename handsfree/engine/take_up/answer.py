@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from handsfree.engine import advice, published, tables
 from handsfree.engine.jobs import Means, means_for
@@ -16,6 +17,7 @@ from handsfree.engine.take_up.trials import Ends, Line, Trial, line_of, told, tr
 from handsfree.engine.tips import KnownTip, known_tips
 from handsfree.units import Quantity, inches, psi, registry, seconds
 from handsfree.values import (
+    NOT_LISTED,
     Answer,
     Choice,
     Figure,
@@ -42,6 +44,9 @@ MOST_CUTS = 1000
 
 def answer_take_up(request: Request, rig: Rig, box: TipBox) -> Reply:
     """What to take up for the list of a request; a question where a piece is not told enough."""
+    if NOT_LISTED in request.defaults:
+        prompt = "That is not on the list of what is left. Say, done, and its number."
+        return Question(request, "list", prompt, again=True)
     left = [wanted for wanted in completed(request.wanted, request) if wanted.count > wanted.done]
     if not left:
         prompt = "What goes up? Tell me one piece after the other."
@@ -299,9 +304,18 @@ def _line_name(wanted: Wanted, line: Line) -> str:
         thick = (
             piece.thickness if piece.thickness is not None else inches(section.faces[0].thickness)
         )
-        name = f"{thick:.4g~P} {section.shape.value}"
+        name = f"{_size(thick)} {section.shape.value}"
     length = f", {wanted.length:.4g~P} of cut" if wanted.length is not None else ""
     return f"{line.left} x {name}{length}"
+
+
+def _size(thick: Quantity) -> str:
+    """A thickness as it is chalked on steel: "1/2 in", "1 1/2 in", "12 mm"."""
+    sixteenths = 16 * float(thick.m_as("in"))
+    if thick.units == registry.inch and abs(sixteenths - round(sixteenths)) < 1e-6:
+        units, rest = divmod(Fraction(round(sixteenths), 16), 1)
+        return " ".join(str(part) for part in (units, rest) if part) + " in"
+    return f"{thick:.4g~P}"
 
 
 def _tip_name(tip: KnownTip) -> str:

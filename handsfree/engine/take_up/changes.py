@@ -3,9 +3,29 @@
 from dataclasses import fields, replace
 
 from handsfree.engine.take_up.trials import line_of
-from handsfree.values import NEW_LIST, BoxChange, Piece, Request, Wanted
+from handsfree.values import NEW_LIST, NOT_LISTED, BoxChange, Piece, Request, Wanted
 
 List = tuple[Wanted, ...]
+
+
+def applied(kept: List, request: Request) -> tuple[List, Request]:
+    """The list after a request about it, and the request with the whole list, to be answered.
+
+    A cut that is ticked off and stands nowhere on the list is marked `NOT_LISTED`, so that the
+    answer asks instead of seeming to have ticked it off.
+    """
+    wanted = changed(kept, request)
+    ticks = request.listed is not None or any(line.count == 0 for line in request.wanted)
+    lost = (NOT_LISTED,) if ticks and wanted == kept else ()
+    whole = replace(
+        request,
+        wanted=wanted,
+        piece=None,
+        count=None,
+        cut_length=None,
+        defaults=(*request.defaults, *lost),
+    )
+    return wanted, whole
 
 
 def changed(kept: List, request: Request) -> List:
@@ -23,6 +43,8 @@ def changed(kept: List, request: Request) -> List:
         return request.wanted
     if request.change is BoxChange.REMOVE:
         return _without(kept, request.wanted)
+    if request.listed is not None:
+        return _ticked_at(kept, request.listed)
     if request.piece is not None:
         return completed(kept or request.wanted, request)
     if len(request.wanted) != 1:
@@ -62,6 +84,17 @@ def _ticked(kept: List, done: Wanted) -> List:
             found[place] = replace(line, done=min(line.count, line.done + done.done))
             return tuple(found)
     return kept
+
+
+def _ticked_at(kept: List, place: int) -> List:
+    """The list with one cut more done of the piece at a place among those that are left."""
+    left = [at for at, line in enumerate(kept) if line.done < line.count]
+    if not 1 <= place <= len(left):
+        return kept
+    found = list(kept)
+    at = left[place - 1]
+    found[at] = replace(found[at], done=found[at].done + 1)
+    return tuple(found)
 
 
 def _is(listed: Piece, named: Piece) -> bool:
