@@ -18,6 +18,7 @@ from handsfree.units import registry
 from handsfree.values import Expect, Sight, Step, StepAnswer, StepAnswerKind, Words
 
 PASS_OVER: Final = 0.5  # cost of a word that says nothing
+MOST_MEANT: Final = 60  # sights for which one word may stand, all steps taken together
 MOST_NAMED: Final = 6  # words of a name and an office
 DOUBTED: Final = 0.6  # at most so sure of words whose next best reading would be another answer
 
@@ -30,6 +31,11 @@ SAYS_NOTHING: Final = frozenset(
     | {"you", "helper", "sir", "in", "of", "at", "to", "on", "with", "us", "me", "from", "was"}
     | {"gauge", "reads", "needle", "looks", "look", "sure", "all", "really", "very", "quite"}
 )
+ASKS: Final = frozenset({"is", "are", "was", "has", "can", "do", "does", "should", "shall"})
+"""Who begins with one of these and goes on with a thing asks, and answers nothing: "is it shut"."""
+
+_ASKED: Final = frozenset({"it", "they", "that", "this", "the", "these", "i", "we", "you", "both"})
+
 _STEERS: Final = {
     "skip": StepAnswerKind.SKIP,
     "back": StepAnswerKind.BACK,
@@ -55,7 +61,7 @@ class Answers:
         passable = {
             word: Passable(PASS_OVER) for word in SAYS_NOTHING if word not in grammar.heeded
         }
-        self._parser = Parser(grammar.heard_as, passable)
+        self._parser = Parser(grammar.heard_as, passable, keep=MOST_MEANT)
 
     def of(self, heard: Words, step: Step) -> StepAnswer | None:
         """The answer to this step that the words are; None when they are none.
@@ -82,7 +88,7 @@ class Answers:
 
     def _answer(self, text: str, step: Step) -> StepAnswer | None:
         words = [word for word in typed_words(text).split() if word not in HESITATIONS]
-        if UNK in text or not words:
+        if UNK in text or not words or _asks(words):
             return None
         found = list(self._readings(words, step))
         return replace(min(found, key=lambda one: one[0])[1], text=text) if found else None
@@ -90,32 +96,42 @@ class Answers:
     def _readings(self, words: list[str], step: Step) -> Iterator[tuple[int, StepAnswer]]:
         """Every answer that the words can be, each with its rank: what this step asks goes first.
 
-        Something wrong that is seen goes before something right.
+        One phrase as a whole goes before two ("soot is clear" has no soot in it), and something
+        wrong that is seen before something right.
         """
-        for reading in self._parser.readings(words, most=40):
+        for reading in self._parser.readings(words, most=MOST_MEANT):
             slots = Slots(reading.slots)
             names = {name for name, _ in slots.said}
             if names == {"sight"}:
                 seen = [sight for kind in slots.all("sight") if (sight := step.seen(kind))]
                 if len(seen) == len(slots.said):
                     worst = min(seen, key=lambda sight: sight.right)
-                    yield (1 if worst.right else 0), _seen(worst)
+                    yield (1 if worst.right else 0) + 2 * (len(seen) > 1), _seen(worst)
                 else:
                     yield 8, StepAnswer(StepAnswerKind.SEEN, sight=slots.said[0][1])
             elif names <= {"number", "unit", "hours", "turns", "number_is"} and step.limit:
                 if (read := _number(slots, step.limit.unit)) is not None:
                     yield 1, read
             elif names == {"named"} and step.expects is Expect.NAMED:
-                yield 2, StepAnswer(StepAnswerKind.NAMED)
+                yield 4, StepAnswer(StepAnswerKind.NAMED)
             elif names == {"cannot"}:
-                yield 3, StepAnswer(StepAnswerKind.CANNOT)
+                yield 5, StepAnswer(StepAnswerKind.CANNOT)
             elif names == {"steer"} and len(slots.said) == 1:
-                yield 3, StepAnswer(_STEERS[slots.said[0][1]])
+                yield 5, StepAnswer(_STEERS[slots.said[0][1]])
             elif names == {"done"}:
                 said = set(slots.all("done"))
                 if len(said) == 1:
                     kind = StepAnswerKind.DONE if said == {"yes"} else StepAnswerKind.NOT_DONE
-                    yield 4, StepAnswer(kind)
+                    yield 6, StepAnswer(kind)
+
+
+def _asks(words: list[str]) -> bool:
+    """Whether the words are a question.
+
+    >>> _asks(["is", "it", "shut"]), _asks(["is", "shut"])
+    (True, False)
+    """
+    return words[0] in ASKS and len(words) > 1 and words[1] in _ASKED
 
 
 def _seen(sight: Sight) -> StepAnswer:

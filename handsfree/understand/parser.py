@@ -96,6 +96,7 @@ class Parser:
         passable: words that may be passed over.
         belongs: whether the word at a place belongs to the words before it, so that no unit may
             begin there.
+        keep: different beginnings kept at one place.
     """
 
     def __init__(
@@ -103,10 +104,12 @@ class Parser:
         network: Network,
         passable: Mapping[str, Passable],
         belongs: Callable[[Sequence[str], int], bool] = lambda words, at: False,
+        keep: int = KEEP,
     ) -> None:
         self._network = network
         self._passable = passable
         self._belongs = belongs
+        self._keep = keep
         self._reaches: dict[int, _Reach] = {}
         self._nodes = 0
         self._root = _Node({(0, ()): 0.0}, 0, [])
@@ -118,7 +121,7 @@ class Parser:
         places: list[dict[tuple[Slot, ...], _Begun]] = [{} for _ in range(len(words) + 1)]
         places[0][()] = (0.0, (), 0)
         for at, word in enumerate(words):
-            begun = _cheapest(places[at])
+            begun = _cheapest(places[at], self._keep)
             if not begun:
                 continue
             if (passable := self._passable.get(word)) is not None:
@@ -133,7 +136,8 @@ class Parser:
                 for cost, slots, talk in begun:
                     _keep(place, cost + step, _joined(slots, filled), talk + loose)
         return tuple(
-            Reading(cost, slots, talk) for cost, slots, talk in _cheapest(places[-1])[:most]
+            Reading(cost, slots, talk)
+            for cost, slots, talk in _cheapest(places[-1], self._keep)[:most]
         )
 
     def _units(self, words: Sequence[str], start: int) -> list[_Unit]:
@@ -190,7 +194,7 @@ class Parser:
                 if cost + step < ends.get(marks, 1e9):
                     ends[marks] = cost + step
         best = sorted((cost, marks) for marks, cost in ends.items())
-        return _Node(branches, count, best[:KEEP])
+        return _Node(branches, count, best[: self._keep])
 
     def _passed(self, node: _Node) -> _Node:
         if node.passed is None:
@@ -230,8 +234,8 @@ class Parser:
         return _Reach(words, ends, closes)
 
 
-def _cheapest(place: Mapping[tuple[Slot, ...], _Begun]) -> list[_Begun]:
-    begun = sorted(place.values(), key=lambda one: one[0])[:KEEP]
+def _cheapest(place: Mapping[tuple[Slot, ...], _Begun], keep: int) -> list[_Begun]:
+    begun = sorted(place.values(), key=lambda one: one[0])[:keep]
     return [one for one in begun if one[0] <= begun[0][0] + BEAM]
 
 
