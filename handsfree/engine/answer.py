@@ -91,8 +91,8 @@ def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:
             return answer_supply(request, rig, box)
         case About.TAKE_UP:
             return answer_take_up(request, rig, box)
-        case About.TIMER | About.BEAT:
-            return _not_yet_kept(request)
+        case About.TIMER | About.BEAT | About.MARK | About.RESULT | About.PRACTICE:
+            return _needs_a_clock(request)
         case About.STANDOFF if _nothing_to_cut(request):
             return _standoff_alone(request)
         case About.TIP:
@@ -150,17 +150,12 @@ def _standoff_alone(request: Request) -> Reply:
     )
 
 
-def _not_yet_kept(request: Request) -> Refusal:
-    if request.about is About.TIMER:
-        return Refusal(
-            request,
-            "I keep no timer for that.",
-            instead=("Use a watch, and write the time on the permit.",),
-        )
+def _needs_a_clock(request: Request) -> Refusal:
+    """The engine knows no time: who asks it alone is told what to do instead."""
     return Refusal(
         request,
-        "I give no beat for that.",
-        instead=("Ask me for the travel speed.", "Mark a foot in chalk and time it."),
+        "I keep no time for that here.",
+        instead=("Use a watch, and write the time on the permit.", "Ask for the travel speed."),
     )
 
 

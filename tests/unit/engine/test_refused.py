@@ -232,8 +232,8 @@ def test_the_gate_stops_what_is_out_of_bounds_or_out_of_the_table() -> None:
         refused(gate(Answer(request, (figure,), thickness=inches(thickness)), Rig()))
 
 
-def test_timer_and_beat_say_what_to_use_instead() -> None:
-    for about in (About.TIMER, About.BEAT):
+def test_the_engine_alone_keeps_no_time_and_says_what_to_use_instead() -> None:
+    for about in (About.TIMER, About.BEAT, About.MARK, About.RESULT, About.PRACTICE):
         assert refused(ask(about)).instead
 
 
