@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from handsfree.dialogue.leading_words import (
     FROM_THE_TOP,
@@ -13,6 +14,7 @@ from handsfree.dialogue.leading_words import (
 )
 from handsfree.values import (
     Confirmed,
+    Expect,
     LedStep,
     ListEnd,
     ListMark,
@@ -21,6 +23,8 @@ from handsfree.values import (
     StepList,
     Timing,
 )
+
+OFFERED: Final = ("go on", "stop the list")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +120,7 @@ def shown(leading: Leading) -> LedStep:
     """The step that waits, for the page."""
     step, steps = leading.step, leading.list
     ask = SHALL_GO_ON if leading.offered else step.ask
-    says = ("go on", "stop the list") if leading.offered else can_say(step)
+    says = OFFERED if leading.offered else can_say(step)
     return LedStep(
         key=steps.key,
         title=steps.title,
@@ -127,6 +131,16 @@ def shown(leading: Leading) -> LedStep:
         can_say=says,
         emergency=steps.emergency,
     )
+
+
+def can_tap(leading: Leading) -> tuple[str, ...]:
+    """Answers that can be chosen by touch, as phrases; a number and a name are never offered."""
+    if leading.offered:
+        return OFFERED
+    step = leading.step
+    seen = tuple(sight.kind for sight in step.sights)
+    done = ("done",) if step.expects is Expect.DONE else ()
+    return (*seen, *done, "i can't", "go back", "stop the list")
 
 
 def put_step(
@@ -196,6 +210,7 @@ def record_of(leading: Leading, answer: StepAnswer, said: str, *, right: bool) -
         right=right,
         source=leading.step.source,
         run=leading.run,
+        ask=leading.step.ask,
     )
 
 

@@ -58,7 +58,7 @@ def note_of(happened: Noted) -> Note:
                 RecordKind.STEP if happened.right else RecordKind.NOT_PASSED,
                 happened.heard,
                 happened.came_to,
-                happened.say,
+                " ".join(part for part in (happened.say, happened.ask) if part),
                 {
                     "list": happened.list_key,
                     "title": happened.list_title,

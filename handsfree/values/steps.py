@@ -197,6 +197,7 @@ class Confirmed:
         right: the step is confirmed by it; False for one that stays, branches or is left open.
         source: citation key of the step.
         run: tells this leading of the list from another one of the same list.
+        ask: what was asked with the step.
     """
 
     list_key: str
@@ -209,6 +210,7 @@ class Confirmed:
     right: bool
     source: str
     run: str = ""
+    ask: str = ""
 
 
 class ListEnd(StrEnum):

@@ -1,5 +1,7 @@
 """What is led and timed goes into the logbook with all that the record needs."""
 
+from dataclasses import replace
+
 import pytest
 
 from handsfree.tell.logbook_notes import Note, note_of, timer_note
@@ -27,6 +29,12 @@ def test_a_confirmed_step_tells_list_step_words_and_source() -> None:
         "right": True,
         "sources": (RULE,),
     }
+
+
+def test_a_step_is_written_down_with_what_was_asked() -> None:
+    assert note_of(replace(STEP, ask="What does it read?")).said == (
+        "Read the gauge. What does it read?"
+    )
 
 
 def test_an_answer_that_did_not_pass_is_never_a_confirmed_step() -> None:
