@@ -41,6 +41,25 @@ def request_recogniser(session: Session, model: Path | None = None) -> Recognise
     )
 
 
+def steps_recogniser(means: Callable[[str], object], model: Path | None = None) -> Recogniser:
+    """The recogniser of the answers to a step that is led, small beside that of requests.
+
+    Args:
+        means: what a text comes to as an answer to the step that waits.
+        model: another model's folder; the one that came with this copy when None.
+
+    Raises:
+        ModelError: as `request_recogniser`.
+    """
+    from handsfree.hear.model_folder import open_model
+    from handsfree.hear.vosk_adapter import load_recogniser
+    from handsfree.understand.grammar import load_grammar
+
+    folder = open_model(model or shipped_folder(MODEL))
+    grammar = load_grammar(shipped_folder("grammar"), "answers", cache_folder() / "grammar")
+    return load_recogniser(folder, grammar.word_network(), cache_folder() / "graphs", means)
+
+
 def words_of_recording(
     session: Session, file: Path, model: Path | None = None
 ) -> tuple[Words, str]:

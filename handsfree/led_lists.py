@@ -122,6 +122,14 @@ class LedLists:
         """What words are to the step that waits; None where they are no answer to any step."""
         return None if self._leading is None else self._answers.of(words, self._leading.step)
 
+    def means(self, text: str) -> object:
+        """What a text comes to as an answer to the step that waits; itself where it is none.
+
+        So "shut" and "it's shut" are no doubt to each other.
+        """
+        answer = self.reads(Words(text))
+        return text if answer is None else replace(answer, text="")
+
     def fits(self, answer: StepAnswer) -> bool:
         """Whether it is an answer to this very step, or steers the list: nothing else is meant."""
         if self._leading is None:
@@ -165,7 +173,7 @@ class LedLists:
 
     def _led(self, words: Words, understood: str, led: Led) -> Told:
         """Record, file and times of a turn, in this order; then what is said of it."""
-        notes: list[Confirmed | ListMark | Note] = [*led.records]
+        notes: list[Confirmed | ListMark | Note] = [*map(_cited, led.records)]
         if led.alarm:
             said = " ".join(led.sentences)
             notes.append(Note(RecordKind.ALARM, words.text, understood, said))
@@ -192,7 +200,8 @@ class LedLists:
             about="steps",
             request=(("about", "steps"), ("steps", step.key)) if step else (("about", "steps"),),
             sentences=_ears(sentences),
-            options=step.can_say if step else (),
+            technique=_shown(sentences, step),
+            options=() if self._leading is None else leading_of.can_tap(self._leading),
             led=step,
         )
 
@@ -202,6 +211,22 @@ class LedLists:
     def _new_run(self) -> str:
         self._runs += 1
         return f"{self._wall():.0f}-{self._runs}"
+
+
+def _shown(sentences: tuple[str, ...], step: LedStep | None) -> tuple[str, ...]:
+    """What the page shows of what is said: the step alone where it is put, else what is said of it.
+
+    >>> step = LedStep("test", "Test", 1, 2, "Soap it.", "What do you see?", ())
+    >>> _shown(("Test.", "Mind it.", "Soap it.", "What do you see?"), step)
+    ('Soap it.', 'What do you see?')
+    >>> _shown(("Wipe it.",), step)
+    ('Wipe it.', 'What do you see?')
+    """
+    if step is None:
+        return sentences
+    if step.say in sentences:
+        return (step.say, step.ask)
+    return tuple(dict.fromkeys((*sentences, step.ask)))
 
 
 def _taken(told: Told) -> Taken:
@@ -223,6 +248,13 @@ def led_lists(
         grammar_folder or shipped_folder("grammar"), "answers", cache_folder() / "grammar"
     )
     return LedLists(grammar, folder, kept, record, begin_time, on_fault, wall)
+
+
+def _cited(record: Confirmed | ListMark) -> Confirmed | ListMark:
+    """What goes on record, with the source as it is cited instead of its key."""
+    if isinstance(record, Confirmed) and record.source:
+        return replace(record, source=tables.source(record.source).citation)
+    return record
 
 
 def _ears(sentences: tuple[str, ...]) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
-from handsfree.devices import MODEL, request_recogniser, shared
+from handsfree.devices import MODEL, request_recogniser, shared, steps_recogniser
 from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
 from handsfree.helper import Helper
 from handsfree.keys import Keys
@@ -29,7 +29,6 @@ from handsfree.tell.page_board import PageBoard
 from handsfree.tell.speaker import Speaker
 from handsfree.tell.voice import Voice, VoiceSettings
 from handsfree.values import (
-    Due,
     Failed,
     Part,
     Replied,
@@ -106,7 +105,6 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         )
         if session.lists is not None and (left := session.lists.left_open()) is not None:
             helper.post(Replied(left, leads=True))
-            helper.post(Due(left.sentences))
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
             tell(f"Page: {_serve(helper, board, wishes, tell, closing)}")
@@ -240,6 +238,7 @@ class _Ears:
         network = attention_network(self.sound.attention)
         folder = open_model(self.model or shipped_folder(MODEL))
         recogniser = request_recogniser(self.session, self.model)
+        steps = steps_recogniser(self.session.answer_means, self.model)
         spotter = load_spotter(folder, network, cache_folder() / "graphs")
         self.ears = open_ears(
             self.system,
@@ -247,6 +246,7 @@ class _Ears:
             spotter,
             recogniser,
             self.helper.post,
+            steps=steps,
             on_level=lambda level: self.board.level(level.level_db),
             on_partial=self.board.catch,
         )

@@ -89,6 +89,7 @@ class Site:
             on_fault=lambda fault: self.helper.logbook_failed(fault),
             clock=self._clock,
             wall=self._clock,
+            leads=True,
         )
         self.board = board(self._clock)
         self.helper = Helper(

@@ -188,6 +188,10 @@ def replied(turns: Turns, event: TurnEvent, now: float) -> Turned:
     reply = as_a(Replied, event)
     if reply.number != turns.awaited:
         return late_reply(turns, event, now)
+    return _told(turns, reply, now)
+
+
+def _told(turns: Turns, reply: Replied, now: float) -> Turned:
     told = reply.told
     if told is None:  # the fault itself waits to be said
         return settled(turns, _another_try(turns), now)
@@ -228,9 +232,12 @@ def _another_try(turns: Turns) -> State:
 def late_reply(turns: Turns, event: TurnEvent, now: float) -> Turned:
     """It is on record, and no longer said; nobody heard what it asks, so nobody can answer that.
 
-    A step that it leads to is heard of when it is said again.
+    A step that it leads to is heard of when it is said again. What nobody asked for, the list that
+    was left open when the helper ended, is said where nothing else is going on.
     """
     reply = as_a(Replied, event)
+    if reply.number == 0 and turns.state is State.WAITING:
+        return _told(replace(turns, manner=Manner.GIVEN), reply, now)
     was, turns = turns.led, _leading(turns, reply) if reply.told is not None else turns
     dropped = (Drop(reply.number),) if reply.asks else ()
     moved = turns.led is not was and turns.state in (State.WAITING, State.STAYING, State.LED)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.devices import MODEL, request_recogniser
+from handsfree.devices import MODEL, request_recogniser, steps_recogniser
 from handsfree.dialogue.turns import State
 from handsfree.hear.attention import Spotter, load_spotter
 from handsfree.hear.ears import open_ears
@@ -46,7 +46,7 @@ from handsfree.values import (
 )
 from tests.sound.conftest import Ear, SoundServer, until
 from tests.talks.conversation import LOGBOOK, AsSound, Conversation, conversations, play
-from tests.talks.sound_room import PHRASE
+from tests.talks.sound_room import PHRASE, Meaning
 
 pytestmark = pytest.mark.sound
 SPOKEN = [talk for talk in conversations() if talk.as_sound is AsSound.SERVER]
@@ -93,13 +93,15 @@ class ServerRoom:
         theirs: Voice,
         spotter: Spotter,
         recogniser: Recogniser,
-        steps: Recogniser | None = None,
+        steps: Recogniser,
+        meaning: Meaning,
     ) -> None:
         self.folder = folder
         self.complaints: list[str] = []
         self.events: list[TurnEvent] = []
         self._server, self._ear, self._theirs = server, ear, theirs
         self._spotter, self._recogniser, self._steps = spotter, recogniser, steps
+        self._meaning = meaning
         self._begun: list[tuple[float, str]] = []
         self._tones: list[Tone] = []
         self._changes: list[Control] = []
@@ -107,7 +109,8 @@ class ServerRoom:
 
     def _start(self) -> None:
         self._board = PageBoard()
-        session = Session(Settings(self.folder), logbook=Logbook(self.folder / LOGBOOK))
+        session = Session(Settings(self.folder), logbook=Logbook(self.folder / LOGBOOK), leads=True)
+        self._meaning.now = session.answer_means
         self._helper = Helper(session, self._board, complain=self.complaints.append)
         self._voice = Voice()
         system = SoundDevice()
@@ -283,6 +286,16 @@ def recogniser(tmp_path_factory: pytest.TempPathFactory) -> Recogniser:
 
 
 @pytest.fixture(scope="module")
+def meaning() -> Meaning:
+    return Meaning()
+
+
+@pytest.fixture(scope="module")
+def steps(meaning: Meaning) -> Recogniser:
+    return steps_recogniser(meaning)
+
+
+@pytest.fixture(scope="module")
 def spotter() -> Spotter:
     model = open_model(shipped_folder(MODEL))
     return load_spotter(model, attention_network(None), cache_folder() / "graphs")
@@ -302,13 +315,15 @@ def test_the_talk_goes_as_it_is_needed_through_the_sound_server(
     theirs: Voice,
     spotter: Spotter,
     recogniser: Recogniser,
+    steps: Recogniser,
+    meaning: Meaning,
 ) -> None:
     told: list[str] = []
     for time_held in range(TIMES):
         folder = tmp_path / str(time_held)
         folder.mkdir()
         with server.listen("ear") as ear:
-            room = ServerRoom(folder, server, ear, theirs, spotter, recogniser)
+            room = ServerRoom(folder, server, ear, theirs, spotter, recogniser, steps, meaning)
             try:
                 faults = play(conversation, room)
                 room.let_speak()

@@ -152,6 +152,7 @@ class MadeRoom:
             self._settings,
             logbook=self._logbook,
             on_fault=lambda fault: self._unwritten(fault),
+            leads=True,
             clock=lambda: self._now,
             wall=lambda: self._now,
         )

@@ -4,12 +4,13 @@ Only the devices are missing. Attention phrase, end-pointing and recogniser are 
 heard may be something else than what was said.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from handsfree.demo.site import Site
 from handsfree.hear.attention import Spotter
-from handsfree.hear.recogniser import Recogniser
+from handsfree.hear.recogniser import Recogniser, same_text
 from handsfree.tell.page_board import Notice
 from handsfree.tell.voice import Voice
 from handsfree.values import (
@@ -29,6 +30,16 @@ PHRASE = "fitter's mate"
 QUIETER = 4  # what is said beside the microphone comes in that many times smaller
 
 
+@dataclass
+class Meaning:
+    """What answers mean to the helper that runs now; the recogniser outlives it."""
+
+    now: Callable[[str], object] = same_text
+
+    def __call__(self, text: str) -> object:
+        return self.now(text)
+
+
 class SoundRoom:
     """See `tests.talks.conversation.Room`."""
 
@@ -41,17 +52,19 @@ class SoundRoom:
         recogniser: Recogniser,
         barge_in: bool = False,
         steps: Recogniser | None = None,
+        meaning: "Meaning | None" = None,
     ) -> None:
         self.folder = folder
         self.complaints: list[str] = []
         self._ours, self._theirs = ours, theirs
         self._spotter, self._recogniser, self._steps = spotter, recogniser, steps
+        self._meaning = meaning or Meaning()
         self._barge_in = barge_in
         self._before: list[str] = []
         self._site = self._started()
 
     def _started(self) -> Site:
-        return Site(
+        site = Site(
             self.folder,
             self._ours,
             self._spotter,
@@ -60,6 +73,8 @@ class SoundRoom:
             barge_in=self._barge_in,
             complain=self.complaints.append,
         )
+        self._meaning.now = site.session.answer_means
+        return site
 
     def start_again(self) -> None:
         self._before += self._site.mouth.begun

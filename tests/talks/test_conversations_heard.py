@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.devices import MODEL, request_recogniser
+from handsfree.devices import MODEL, request_recogniser, steps_recogniser
 from handsfree.hear.attention import Spotter, load_spotter
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.recogniser import Recogniser
@@ -19,7 +19,7 @@ from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import Voice, VoiceSettings
 from handsfree.understand.grammar import load_grammar
 from tests.talks.conversation import AsSound, Conversation, conversations, play
-from tests.talks.sound_room import SoundRoom
+from tests.talks.sound_room import Meaning, SoundRoom
 
 SPOKEN = [talk for talk in conversations() if talk.as_sound is not AsSound.NOT]
 THEIRS = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=135)
@@ -28,6 +28,16 @@ THEIRS = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=135)
 @pytest.fixture(scope="module")
 def recogniser(tmp_path_factory: pytest.TempPathFactory) -> Recogniser:
     return request_recogniser(Session(Settings(tmp_path_factory.mktemp("kept"))))
+
+
+@pytest.fixture(scope="module")
+def meaning() -> Meaning:
+    return Meaning()
+
+
+@pytest.fixture(scope="module")
+def steps(meaning: Meaning) -> Recogniser:
+    return steps_recogniser(meaning)
 
 
 @pytest.fixture(scope="module")
@@ -57,8 +67,12 @@ def test_the_talk_goes_as_it_is_needed_when_it_is_spoken(
     theirs: Voice,
     spotter: Spotter,
     recogniser: Recogniser,
+    steps: Recogniser,
+    meaning: Meaning,
 ) -> None:
-    room = SoundRoom(tmp_path, ours, theirs, spotter, recogniser, conversation.barge_in)
+    room = SoundRoom(
+        tmp_path, ours, theirs, spotter, recogniser, conversation.barge_in, steps, meaning
+    )
     faults = play(conversation, room)
     assert not faults, f"{conversation.need}\n" + "\n".join((*faults, *room.heard))
     assert not room.complaints
