@@ -1,6 +1,6 @@
 """Lays a record out as blocks in their order, which HTML and PDF print alike."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -75,10 +75,10 @@ _BREAKS: Final = {
 }
 _STEPS: Final = (
     ("Step", 7),
-    ("What the helper said", 32),
-    ("Heard", 20),
-    ("Came to", 16),
-    ("Result", 13),
+    ("What the helper said", 38),
+    ("Heard", 17),
+    ("Came to", 14),
+    ("Result", 12),
     ("Time", 12),
 )
 _TIMERS: Final = (
@@ -112,8 +112,10 @@ def sheet(record: Record) -> Iterator[Block]:
     yield Heading("Lists that were led")
     if not record.lists:
         yield Text(NONE)
+    sources = {line.source: None for each in record.lists for line in each.answers if line.source}
+    numbers = {source: number for number, source in enumerate(sources, 1)}
     for each in record.lists:
-        yield from _list_run(each)
+        yield from _list_run(each, numbers)
     yield Heading("Times that were kept")
     if record.timers:
         yield _timers(record.timers, _one_day(record))
@@ -132,6 +134,10 @@ def sheet(record: Record) -> Iterator[Block]:
     yield Heading("Cautions that were told")
     for caution in record.cautions or (NONE,):
         yield Text(caution)
+    if numbers:
+        yield Heading("Where the steps are from")
+        for source, number in numbers.items():
+            yield Text(f"[{number}] {source}")
     yield from _logbook(record)
 
 
@@ -144,7 +150,7 @@ def _open(record: Record) -> Iterator[Block]:
         yield Text(NOTHING_OPEN)
 
 
-def _list_run(run: ListRun) -> Iterator[Block]:
+def _list_run(run: ListRun, numbers: Mapping[str, int]) -> Iterator[Block]:
     count = f"{run.confirmed} of {run.of}" if run.of else str(run.confirmed)
     state = str(run.state) if run.state is ListState.FINISHED else str(run.state).upper()
     yield Heading(f"{run.title}: {state}", level=3)
@@ -156,7 +162,7 @@ def _list_run(run: ListRun) -> Iterator[Block]:
             tuple(
                 (
                     str(line.step or ""),
-                    _with_source(line),
+                    _with_source(line, numbers),
                     line.heard,
                     line.came_to,
                     CONFIRMED if line.right else NOT_PASSED,
@@ -172,8 +178,8 @@ def _list_run(run: ListRun) -> Iterator[Block]:
         yield Box(run.open, squares=True)
 
 
-def _with_source(line: Line) -> str:
-    return f"{line.said} [{line.source}]" if line.source else line.said
+def _with_source(line: Line, numbers: Mapping[str, int]) -> str:
+    return f"{line.said} [{numbers[line.source]}]" if line.source else line.said
 
 
 def _timers(timers: Iterable[TimerRun], one_day: bool) -> Table:
