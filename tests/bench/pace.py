@@ -136,7 +136,7 @@ def _pair(site: Site, name: str, gap: float, mark: Samples, lead: float) -> Meas
     site.wait(1.0)
     began = site.now + BREATH_S + lead
     site.say(mark)
-    marking = pacing._marking
+    marking = pacing._hand.marking
     site.let_speak()
     if marking is None or marking.since is None:
         return Measured(name, gap, None)
@@ -145,10 +145,10 @@ def _pair(site: Site, name: str, gap: float, mark: Samples, lead: float) -> Meas
     ended = site.now + BREATH_S + lead
     site.say(mark)
     site.let_speak()
-    run = pacing._run
-    if run is None or pacing._marking is not None:
+    run = pacing._hand.run
+    if run is None or pacing._hand.marking is not None:
         return Measured(name, ended - began, None)
-    pacing._run = None
+    pacing._hand.run = None
     return Measured(name, ended - began, 6.0 * 60.0 / run.speed)
 
 

@@ -320,7 +320,7 @@ def to_the_run(shift: Shift, case: PracticeCase, who: str = "") -> tuple[float, 
         if led.say == "":
             break
         go_on(shift)
-    practice = shift.pacing._practice
+    practice = shift.pacing._practising._practice
     assert practice is not None
     return practice.low, practice.high
 
