@@ -176,8 +176,9 @@ class Session:
             spoken = self._with_what_was_dropped(spoken, waiting, reply)
         if not isinstance(reply, NotUnderstood):
             self._said = self._said.and_now(spoken)
-        led = self.pacing.led
-        return Taken(replace(spoken, led=led), None, is_open(self._talk), led is not None)
+        if (led := self.pacing.led) is not None:
+            spoken = replace(spoken, led=led, options=spoken.options or led.can_say)
+        return Taken(spoken, None, is_open(self._talk), led is not None)
 
     def _with_what_was_dropped(self, spoken: Told, waiting: Request, reply: Reply) -> Told:
         """The reply, and that the change which waited for a yes is no longer there to be kept."""
