@@ -139,6 +139,7 @@ class Helper:
         barge_in: "stop" is heard while the helper speaks; for headsets that do not hear it.
         keep: is given the voice's settings when they were changed by voice.
         complain: is given what went wrong inside, with its trace.
+        jumped: is told when the machine's clock jumped, so that it stands on record.
         clock: seconds that only move forward.
         wall: the clock of the machine, in seconds, which may be set.
         threaded: replies are made in a thread of their own, so that a slow one can be told of.
@@ -152,6 +153,7 @@ class Helper:
         barge_in: bool = False,
         keep: Callable[[VoiceSettings], None] = lambda settings: None,
         complain: Callable[[str], None] = lambda trace: None,
+        jumped: Callable[[str], object] = lambda told: None,
         clock: Callable[[], float] = time.monotonic,
         wall: Callable[[], float] = time.time,
         threaded: bool = True,
@@ -161,6 +163,7 @@ class Helper:
         self._board = board
         self._keep = keep
         self._complain = complain
+        self._jumped = jumped
         self._clock = clock
         self._ears: Hears | None = None
         self._mouth: Speaks | None = None
@@ -239,6 +242,8 @@ class Helper:
         if event is not None:
             self._turn(event)
         for news in self._clocks.news():
+            if isinstance(news, Failed):
+                self._jumped(news.sentence)
             self._turn(news)
         return True
 

@@ -24,6 +24,7 @@ from handsfree.settings import Sound, SoundSettings, cache_folder, logbook_path
 from handsfree.shipped import shipped_folder
 from handsfree.sound_device import SoundDevice
 from handsfree.tell.logbook import Logbook
+from handsfree.tell.logbook_notes import Note
 from handsfree.tell.mouth import Mouth
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.speaker import Speaker
@@ -35,6 +36,7 @@ from handsfree.values import (
     Told,
     WordNetwork,
 )
+from handsfree.values.record import RecordKind
 
 if TYPE_CHECKING:  # heavy: it is loaded in the thread that makes the ears
     from handsfree.hear.ears import Ears
@@ -102,6 +104,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
             barge_in=sound.barge_in,
             keep=lambda settings: _keep(kept, settings),
             complain=complain,
+            jumped=lambda told: session.record.put(Note(RecordKind.CLOCK, said=told)),
         )
         if session.lists is not None and (left := session.lists.left_open()) is not None:
             helper.post(Replied(left, leads=True))

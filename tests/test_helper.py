@@ -17,6 +17,7 @@ from handsfree.helper import CLOCK_JUMP_S, CLOCK_TOLD_S, Helper
 from handsfree.session import Session
 from handsfree.settings import Settings
 from handsfree.tell.logbook import Logbook
+from handsfree.tell.logbook_notes import Note
 from handsfree.tell.page_board import Ear, PageBoard
 from handsfree.tell.voice import VoiceSettings, adjusted
 from handsfree.values import (
@@ -35,6 +36,7 @@ from handsfree.values import (
     Tone,
     Words,
 )
+from handsfree.values.record import RecordKind
 
 
 class MadeEars:
@@ -118,6 +120,7 @@ class Shift:
             barge_in=barge_in,
             keep=self.kept.append,
             complain=self.trouble.append,
+            jumped=lambda told: self.session.record.put(Note(RecordKind.CLOCK, said=told)),
             clock=self.clocks.forward,
             wall=self.clocks.wall,
             threaded=False,
@@ -459,6 +462,7 @@ def test_a_clock_that_jumps_is_shown_and_moves_no_turn(tmp_path: Path, jump: flo
     shift.once()
     assert "jumped" in shift.faults[Part.CLOCK]
     assert "3600 seconds" in shift.faults[Part.CLOCK]
+    assert shift.on_record == ["question", "clock"]
     assert shift.state is State.ASKED
     assert until is not None
     shift.hear("yes", called=False)
@@ -467,6 +471,7 @@ def test_a_clock_that_jumps_is_shown_and_moves_no_turn(tmp_path: Path, jump: flo
     shift.helper.post(Called())
     shift.once()
     assert shift.faults == {}
+    assert shift.on_record.count("clock") == 1, "that it is over is nothing to keep"
 
 
 def test_a_clock_that_is_set_right_by_little_is_no_fault(tmp_path: Path) -> None:
