@@ -154,16 +154,14 @@ def test_a_run_is_measured_and_compared_with_the_setting(shift: Shift) -> None:
 def test_while_a_run_is_measured_a_mark_needs_no_call_and_nothing_is_said_into_it(
     shift: Shift,
 ) -> None:
-    assert shift.pacing.led is None
-    mark(shift, inches(6))
-    led = shift.pacing.led
-    assert led is not None
-    assert led.say == led.ask == ""
-    mark(shift)
-    assert shift.pacing.led is not None
-    shift.go_on(30)
-    mark(shift)
-    assert shift.pacing.led is None
+    waits = []
+    for length in (None, inches(6), None, None):
+        waits.append(shift.pacing.led)
+        mark(shift, length)
+        shift.go_on(30)
+    waits.append(shift.pacing.led)
+    assert [step is not None for step in waits] == [False, False, True, True, False]
+    assert all(step is None or step.say == step.ask == "" for step in waits)
 
 
 def test_a_confirming_pedal_marks_as_a_word_does(shift: Shift) -> None:
