@@ -22,7 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from handsfree.errors import HandsfreeError
 from handsfree.tell import page_asking, page_reading, page_sizes, tones
-from handsfree.tell.page_board import PageBoard
+from handsfree.tell.page_board import PageBoard, ticks_of
 from handsfree.tell.page_share import Guard, Share, share_routes
 from handsfree.tell.practice_plot import practice_plot
 from handsfree.tell.sketch import section_sketch
@@ -31,6 +31,7 @@ from handsfree.values import Key, Pressed, Told
 
 FILES = Path(__file__).resolve().parent / "page_files"
 LOOPBACK = ("127.0.0.1", "localhost")
+TIPS_ON_PAGE, PIECES_ON_PAGE = 4, 4  # in one picture, so that a phone shows them large
 _MEDIA = {
     ".html": "text/html; charset=utf-8",
     ".css": "text/css; charset=utf-8",
@@ -153,7 +154,8 @@ def _sketch(board: PageBoard) -> Callable[[Request], Response]:
         if told is not None and told.plan is not None:
             return Response(section_sketch(told.plan), media_type=_MEDIA[".svg"])
         if told is not None and told.take_up is not None:
-            return Response(take_up_picture(told.take_up), media_type=_MEDIA[".svg"])
+            picture = take_up_picture(told.take_up, TIPS_ON_PAGE, PIECES_ON_PAGE)
+            return Response(picture, media_type=_MEDIA[".svg"])
         if told is not None and told.progress is not None:
             return Response(practice_plot(told.progress), media_type=_MEDIA[".svg"])
         return _fault(404, "The latest answer has no picture.")
@@ -227,6 +229,8 @@ def _spoken(
             return sent
         told = board.latest().told
         offered = told.options if told is not None else ()
+        if told is not None:
+            offered = (*offered, *(tick["words"] for tick in ticks_of(told)))
         sentence = page_asking.prompt_said(sent.get("prompt"), sent.get("choice"), offered)
         if sentence is None:
             return _fault(422, "Only the page's own prompts and choices are said aloud.")

@@ -6,6 +6,7 @@ are not what they were. Five presses reach an answer, whatever is picked.
 
 from dataclasses import dataclass
 
+from handsfree.spoken_numbers import whole
 from handsfree.tell import page_choices as choices
 from handsfree.tell.page_choices import Choice
 from handsfree.values import Key
@@ -26,6 +27,8 @@ PROMPTS = {
     "tip": "What plate is your tip made for?",
     "steps": "Which steps?",
     "voice": "The voice",
+    "work": "The work list",
+    "done": "Which is cut?",
     "menu": "What now?",
 }
 
@@ -43,6 +46,9 @@ DOORS = {
     "steps": "steps",
     "tips": "my tips",
     "voice": "voice",
+    "work": "work list",
+    "add": "add a piece",
+    "done": "one is cut",
     "page": "page",
     "back": "back",
 }
@@ -78,6 +84,7 @@ PIECES = {
     },
 }
 REQUEST = "what do i set for {piece}"
+ADD = "add {piece}"  # to the list of what goes up
 ON_FUEL = "on {fuel}"
 WITH_TIP = "with a tip made for {tip}"
 BEHIND = "with an "  # a coating that begins so stands behind its piece
@@ -116,23 +123,45 @@ def setting_words(picked: Picked) -> str:
     >>> setting_words(Picked("pipe", "six inch", "schedule forty", coating="galvanised"))
     'what do i set for galvanised six inch schedule forty pipe'
     """
+    parts = [
+        REQUEST.format(piece=_piece(picked)),
+        picked.coating if picked.coating.startswith(BEHIND) and not picked.metal else "",
+        ON_FUEL.format(fuel=picked.fuel) if picked.fuel else "",
+        WITH_TIP.format(tip=picked.tip) if picked.tip else "",
+    ]
+    return " ".join(" ".join(parts[: 1 if picked.metal else None]).split())
+
+
+def adding_words(picked: Picked) -> str:
+    """The words that put a picked piece on the list of what goes up.
+
+    >>> adding_words(Picked(size="half inch"))
+    'add half inch plate'
+    """
+    behind = picked.coating if picked.coating.startswith(BEHIND) and not picked.metal else ""
+    return " ".join(f"{ADD.format(piece=_piece(picked))} {behind}".split())
+
+
+def tick_words(place: int) -> str:
+    """The words that tick off one cut of the piece at a place on the list.
+
+    >>> tick_words(2)
+    'done number two'
+    """
+    return f"done number {whole(place)}"
+
+
+def _piece(picked: Picked) -> str:
     if picked.metal:
-        return REQUEST.format(piece=picked.metal)
+        return picked.metal
     sheet = picked.shape == "plate" and picked.size.endswith("gauge")
     behind = picked.coating.startswith(BEHIND)
-    piece = PIECES["sheet" if sheet else picked.shape].format(
+    return PIECES["sheet" if sheet else picked.shape].format(
         coating="" if behind else picked.coating,
         size=picked.size,
         wall=picked.wall,
         steel=picked.steel,
     )
-    parts = [
-        REQUEST.format(piece=piece),
-        picked.coating if behind else "",
-        ON_FUEL.format(fuel=picked.fuel) if picked.fuel else "",
-        WITH_TIP.format(tip=picked.tip) if picked.tip else "",
-    ]
-    return " ".join(" ".join(parts).split())
 
 
 def prompt_said(prompt: object, choice: object, offered: tuple[str, ...] = ()) -> str | None:
@@ -166,6 +195,7 @@ _LISTS: dict[str, tuple[Choice, ...]] = {
     "fuels": choices.FUELS,
     "steps": choices.STEP_LISTS,
     "voice": choices.VOICE_WORDS,
+    "work": choices.WORK_WORDS,
 }
 _ALONE = {
     "notKnown": choices.NOT_KNOWN,
@@ -192,6 +222,7 @@ def as_script_values() -> dict[str, object]:
         "keys": KEYS,
         "pieces": PIECES,
         "request": REQUEST,
+        "add": ADD,
         "onFuel": ON_FUEL,
         "withTip": WITH_TIP,
         "behind": BEHIND,

@@ -14,6 +14,8 @@ from enum import StrEnum
 from typing import Any
 
 from handsfree.tell import page_sizes as sizes
+from handsfree.tell.page_asking import tick_words
+from handsfree.tell.paper_plan import take_up_rows
 from handsfree.values import Part, Told
 
 
@@ -111,8 +113,18 @@ def _plain_told(told: Told | None) -> dict[str, object] | None:
         del plain[picture]
     drawn = (told.plan, told.take_up, told.progress)
     plain["picture"] = any(picture is not None for picture in drawn)
+    plain["rows"] = list(take_up_rows(told.take_up)) if told.take_up is not None else []
+    plain["ticks"] = ticks_of(told)
     plain["request"] = dict(told.request)
     return plain
+
+
+def ticks_of(told: Told) -> list[dict[str, str]]:
+    """Each piece of a list of work as a target: as it is shown, and the words that tick it off."""
+    lines = told.take_up.lines if told.take_up is not None else ()
+    return [
+        {"shown": line, "words": tick_words(place)} for place, line in enumerate(lines, start=1)
+    ]
 
 
 class PageBoard:

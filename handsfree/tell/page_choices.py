@@ -167,4 +167,10 @@ VOICE_WORDS = (
     Choice("louder", "louder"),
     Choice("softer", "softer"),
 )
+# The list of what goes up; pieces are added by picking them and ticked off by their place on it.
+WORK_WORDS = (
+    Choice("what goes up", "what do i take up", named="what goes up"),
+    Choice("last one off", "take the last one off", named="last one off"),
+    Choice("new list", "new list"),
+)
 TIPS_WORDS = "show me my tips"

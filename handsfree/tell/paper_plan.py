@@ -73,6 +73,22 @@ def take_up_lines(take_up: TakeUp) -> Iterator[str]:
         yield f"  {'  '.join(cells)}".rstrip()
 
 
+def take_up_rows(take_up: TakeUp) -> Iterator[str]:
+    """Each piece as the best choice cuts it: with which tip, how it goes, and how long it takes."""
+    if not take_up.choices:
+        return
+    best = take_up.choices[0]
+    for row, (line, tip) in enumerate(zip(take_up.lines, best.cuts_with, strict=True)):
+        place = best.tips[-1] if tip is None else tip
+        tried = take_up.tips[place].tried[row]
+        if tip is None:
+            yield f"{line}: no. {tried.why}"
+            continue
+        time = span_told("time", tried.time)
+        long = f", {time.digits} {time.unit}" if time is not None else ""
+        yield f"{line}: {take_up.tips[place].name}, {tried.going.value}{long}"
+
+
 def _tip(take_up: TakeUp, tip: int, taken: tuple[int, ...]) -> str:
     name = take_up.tips[tip].name.removeprefix("stamped ").removeprefix("bore ")
     return f"{name[:9]}{'*' if tip in taken else ''}"

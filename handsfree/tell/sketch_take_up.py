@@ -1,7 +1,9 @@
 """What to take up as one picture: pieces against tips, how each goes told by shape and word.
 
 SVG text of our own, black on white: a full disc goes right, a leaning bar is leaned, a wave is
-woven slowly, a cross is refused. The columns of the chosen tips are framed.
+woven slowly, a cross is refused. A chosen tip is framed, and its mark on
+each piece that it cuts. A piece's name stands
+over its marks, so that the letters stay large on a phone.
 """
 
 from collections.abc import Iterator
@@ -9,8 +11,9 @@ from xml.sax.saxutils import escape, quoteattr
 
 from handsfree.values import Going, TakeUp
 
-CELL = 110.0  # the side of one square of the table
-_LEFT = 520.0  # room for the pieces
+CELL = 190.0  # the width of a tip's column
+ROW = 210.0  # the height of a piece's row: its name over its marks
+LEAST_WIDTH = 760.0  # room for the names of pieces where there are few tips
 _TOP = 150.0  # room for the tips
 _LETTERS = 34  # of a piece's name
 WORDS = {
@@ -21,14 +24,30 @@ WORDS = {
 }
 
 
-def take_up_picture(take_up: TakeUp) -> str:
-    """The picture of a take-up list as an SVG document."""
-    return "\n".join(_lines(take_up)) + "\n"
+def take_up_picture(
+    take_up: TakeUp, tips_at_most: int | None = None, rows_at_most: int | None = None
+) -> str:
+    """The picture of a take-up list as an SVG document.
+
+    Args:
+        take_up: what is drawn.
+        tips_at_most: on a small screen no more columns than these; those that are taken stay.
+        rows_at_most: likewise rows; how many more there are is written below.
+    """
+    taken = take_up.choices[0].tips if take_up.choices else ()
+    order = sorted(range(len(take_up.tips)), key=lambda tip: (tip not in taken, tip))
+    columns = sorted(order[:tips_at_most])
+    rows = take_up.lines[:rows_at_most]
+    return "\n".join(_lines(take_up, columns, rows, taken)) + "\n"
 
 
-def _lines(take_up: TakeUp) -> Iterator[str]:
-    width = _LEFT + CELL * len(take_up.tips) + 20
-    height = _TOP + CELL * len(take_up.lines) + 20
+def _lines(
+    take_up: TakeUp, columns: list[int], rows: tuple[str, ...], taken: tuple[int, ...]
+) -> Iterator[str]:
+    width = max(LEAST_WIDTH, CELL * len(columns)) + 40
+    left = (width - CELL * len(columns)) / 2
+    more = len(take_up.lines) - len(rows)
+    height = _TOP + ROW * len(rows) + (70 if more else 20)
     title = "Pieces against tips"
     yield (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
@@ -37,24 +56,28 @@ def _lines(take_up: TakeUp) -> Iterator[str]:
     yield f"<title>{escape(title)}</title>"
     yield f"<desc>{escape(_described(take_up))}</desc>"
     yield '<rect width="100%" height="100%" fill="#ffffff"/>'
-    taken = take_up.choices[0].tips if take_up.choices else ()
-    for column, tip in enumerate(take_up.tips):
-        x = _LEFT + CELL * (column + 0.5)
-        yield _text(x, _TOP - 60, _short(tip.name), 30, "middle")
-        yield _text(x, _TOP - 20, f"{float(tip.bore.m_as('in')):.4f}", 26, "middle")
-        for row, tried in enumerate(tip.tried):
-            y = _TOP + CELL * (row + 0.5)
-            yield from _mark(x, y - 12, tried.going)
-            yield _text(x, y + 44, WORDS[tried.going], 26, "middle")
-    for row, line in enumerate(take_up.lines):
-        y = _TOP + CELL * (row + 0.5) + 10
-        yield _text(20, y, f"{row + 1}.  {line[:_LETTERS]}", 30, "start")
-    for column in taken:
+    for row, line in enumerate(rows):
+        top = _TOP + ROW * row
         yield (
-            f'<rect x="{_LEFT + CELL * column + 4:g}" y="{_TOP - 105:g}" width="{CELL - 8:g}" '
-            f'height="{CELL * len(take_up.lines) + 110:g}" fill="none" stroke="#000000" '
-            'stroke-width="8"/>'
+            f'<line x1="12" y1="{top:g}" x2="{width - 12:g}" y2="{top:g}" stroke="#000000" '
+            'stroke-width="3"/>'
         )
+        yield _text(20, top + 52, f"{row + 1}.  {line[:_LETTERS]}", 44, "start")
+    for place, column in enumerate(columns):
+        tip = take_up.tips[column]
+        x = left + CELL * (place + 0.5)
+        yield _text(x, _TOP - 75, _short(tip.name), 44, "middle")
+        yield _text(x, _TOP - 24, f"{float(tip.bore.m_as('in')):.4f}", 38, "middle")
+        for row, tried in enumerate(tip.tried[: len(rows)]):
+            y = _TOP + ROW * row + 108
+            yield from _mark(x, y, tried.going)
+            yield _text(x, y + 66, WORDS[tried.going], 38, "middle")
+        if column in taken:
+            yield _frame(x, _TOP - 125, 112)
+            cut = [row for row in range(len(rows)) if take_up.choices[0].cuts_with[row] == column]
+            yield from (_frame(x, _TOP + ROW * row + 66, 126) for row in cut)
+    if more:
+        yield _text(20, height - 22, f"and {more} more", 40, "start")
     yield "</svg>"
 
 
@@ -77,6 +100,13 @@ def _mark(x: float, y: float, going: Going) -> Iterator[str]:
                 f'<path d="M{x - 22:g} {y - 22:g}L{x + 22:g} {y + 22:g}M{x + 22:g} {y - 22:g}'
                 f'L{x - 22:g} {y + 22:g}" stroke="#000000" stroke-width="8"/>'
             )
+
+
+def _frame(x: float, top: float, height: float) -> str:
+    return (
+        f'<rect x="{x - CELL / 2 + 8:g}" y="{top:g}" width="{CELL - 16:g}" height="{height:g}" '
+        'fill="none" stroke="#000000" stroke-width="9"/>'
+    )
 
 
 def _text(x: float, y: float, words: str, size: int, anchor: str) -> str:

@@ -47,6 +47,7 @@ def as_pairs(
         "cut_length_mm": _mm(request.cut_length),
         "piece_length_m": _in_unit(request.piece_length, registry.meter),
         "mitre_deg": _in_unit(request.mitre, registry.degree),
+        "listed": request.listed,
         "header_in": float(request.header) if request.header is not None else None,
         "weld_mm": _mm(request.weld),
         "stores": ", ".join(said for store in request.stores for said in store_words(store))

@@ -24,6 +24,7 @@ from handsfree.understand.meaning_work import (
     harks_back,
     header_of,
     list_change_of,
+    listed_of,
     mitre_of,
     piece_length_of,
     stores_of,
@@ -142,6 +143,7 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         weld=weld_of(slots),
         stores=stores,
         wanted=wanted_of(slots, piece) if takes_up else (),
+        listed=listed_of(slots) if takes_up else None,
     )
     bare = bare_number(slots)
     if bare is not None and not slots.any_of(*_BESIDE_BARE):

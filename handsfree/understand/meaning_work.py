@@ -152,6 +152,12 @@ def stores_of(slots: Slots, asked_pressure: Quantity | None) -> tuple[Store, ...
     )
 
 
+def listed_of(slots: Slots) -> int | None:
+    """Which piece of the list is meant, by its place."""
+    value = slots.number("listed")
+    return None if value is None else int(value)
+
+
 def list_change_of(slots: Slots) -> BoxChange | None:
     """What is done to the list of work beside adding to it."""
     return BoxChange.REMOVE if slots.one("list") == "remove" else None

@@ -4,15 +4,20 @@ import re
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from handsfree.session import Session
+from handsfree.settings import Settings
 from handsfree.tell import page_sizes as sizes
 from handsfree.tell.page import page_app
 from handsfree.tell.page_board import Ear, PageBoard
 from handsfree.tell.page_server import PageServer
-from handsfree.values import Told
+from handsfree.values import Told, Words
+from tests.browser.conftest import ANSWER
+from tests.browser.measuring import screens
 
 pytestmark = pytest.mark.browser
 OpenPage = Callable[[str], Any]
@@ -76,6 +81,42 @@ def whole(words: str) -> re.Pattern[str]:
 
 def shown(page: Any, words: str) -> None:
     page.locator("#understood", has_text=words).wait_for()
+
+
+def test_a_list_of_work_is_shown_piece_by_piece_and_ticked_off_by_touch(
+    open_page: OpenPage, desk: Any, board: PageBoard, tmp_path: Path
+) -> None:
+    session = Session(Settings(tmp_path))
+    desk.reply = lambda words: session.take(Words(words))
+    board.publish(session.take(Words("going up: six feet of half plate, two W12x26")))
+    page = open_page("tablet")
+    page.keyboard.press("ArrowRight")
+    assert "2 x W12X26" in page.locator("#content ol").text_content()
+    page.keyboard.press("ArrowRight")
+    page.locator("#content img").wait_for()
+    for _ in range(screens(page) - 3):
+        page.keyboard.press("ArrowRight")
+    press(page, "work")
+    press(page, "done")
+    page.locator("#targets button", has_text="W12X26").click()
+    shown(page, "one cut of w twelve by twenty six")
+    assert desk.asked == ["done number two"]
+
+
+@pytest.mark.parametrize("device", ["phone", "tablet"])
+def test_a_piece_is_picked_for_the_work_list_and_asks_for_no_tip(
+    device: str, open_page: OpenPage, desk: Any, board: PageBoard
+) -> None:
+    board.publish(ANSWER)
+    desk.reply = lambda _words: replace(ANSWER, understood="It is on the list.")
+    page = open_page(device)
+    page.keyboard.press("ArrowLeft")
+    pick(page, "work list")
+    pick(page, "add a piece")
+    pick(page, "plate")
+    slide(page, "1")
+    shown(page, "It is on the list")
+    assert desk.asked == ["add one inch plate"]
 
 
 WAYS = [

@@ -1,6 +1,7 @@
 """Every request that can be picked by touch is understood as it was picked."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -9,11 +10,11 @@ import pytest
 from handsfree.engine import tables
 from handsfree.shipped import shipped_folder
 from handsfree.tell import page_choices as choices
-from handsfree.tell.page_asking import PIECES, Picked, setting_words
+from handsfree.tell.page_asking import PIECES, Picked, adding_words, setting_words, tick_words
 from handsfree.tell.page_choices import Choice
 from handsfree.understand.grammar import load_grammar
 from handsfree.understand.understanding import Understanding
-from handsfree.values import About, BoxChange, Control, Request, Words
+from handsfree.values import NEW_LIST, About, BoxChange, Control, Request, Words
 
 PLATES = (*choices.GAUGES, *choices.STOCK, *choices.FINER, *choices.METRIC)
 TIPS = (*choices.STOCK, *choices.FINER, *choices.METRIC)
@@ -56,6 +57,35 @@ def test_what_touch_says_is_understood_as_it_was_picked(understanding: Understan
         if not isinstance(got, Request) or _got(got) != _wanted(picked):
             wrong.append((words, isinstance(got, Request) and _got(got), _wanted(picked)))
     assert not wrong
+
+
+def test_what_touch_adds_to_the_work_list_is_the_piece_that_was_picked(
+    understanding: Understanding,
+) -> None:
+    wrong = []
+    for picked in picks():
+        plain = replace(picked, fuel="", tip="")
+        asked = understanding.request(Words(setting_words(plain)))
+        added = understanding.request(Words(adding_words(plain)))
+        assert isinstance(asked, Request)
+        if not isinstance(added, Request) or added.about is not About.TAKE_UP:
+            wrong.append((adding_words(plain), added))
+        elif [wanted.piece for wanted in added.wanted] != [asked.piece]:
+            wrong.append((adding_words(plain), added.wanted))
+    assert not wrong
+
+
+def test_the_words_of_the_work_list_s_targets_are_understood(understanding: Understanding) -> None:
+    shown, removed, new = (
+        understanding.request(Words(choice.words)) for choice in choices.WORK_WORDS
+    )
+    assert isinstance(shown, Request) and shown.about is About.TAKE_UP and shown.change is None
+    assert isinstance(removed, Request) and removed.change is BoxChange.REMOVE
+    assert isinstance(new, Request) and NEW_LIST in new.defaults
+    for place in (1, 12, 60):
+        ticked = understanding.request(Words(tick_words(place)))
+        assert isinstance(ticked, Request)
+        assert (ticked.about, ticked.listed, ticked.tip) == (About.TAKE_UP, place, None)
 
 
 def _inch(millimetres: float | None) -> object:

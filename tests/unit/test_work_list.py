@@ -6,18 +6,23 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.engine.take_up.changes import changed
+from handsfree.engine.answer import answer
+from handsfree.engine.take_up.changes import applied, changed
 from handsfree.errors import SettingsError
 from handsfree.units import feet, inches, millimetres
 from handsfree.values import (
     NEW_LIST,
+    NOT_LISTED,
     About,
     Access,
     BoxChange,
     Piece,
+    Question,
     Request,
+    Rig,
     Shape,
     Surface,
+    TipBox,
     Wanted,
 )
 from handsfree.work_list import WorkList
@@ -105,6 +110,24 @@ def test_a_piece_beside_the_list_completes_it_or_is_one_more() -> None:
     angle = (Wanted(Piece(shape=Shape.ANGLE, designation="L3"), 4),)
     (line,) = changed(angle, asked(piece=sizes))
     assert line.piece == replace(sizes, shape=Shape.ANGLE)
+
+
+def test_a_cut_is_ticked_off_by_its_place_among_those_that_are_left() -> None:
+    done = replace(LIST[0], done=1)
+    wanted, whole = applied((done, *LIST[1:]), Request(About.TAKE_UP, listed=1))
+    assert wanted[1].done == LIST[1].done + 1 and wanted[0] == done
+    assert whole.wanted == wanted and NOT_LISTED not in whole.defaults
+
+
+@pytest.mark.parametrize(
+    "request_",
+    [Request(About.TAKE_UP, listed=9), asked(Wanted(Piece(designation="W14"), 0, done=1))],
+)
+def test_what_is_not_on_the_list_is_asked_about_and_ticks_nothing_off(request_: Request) -> None:
+    wanted, whole = applied(LIST, request_)
+    assert wanted == LIST
+    reply = answer(whole, Rig(), TipBox())
+    assert isinstance(reply, Question) and "not on the list" in reply.prompt
 
 
 def test_a_beam_named_without_its_weight_is_ticked_off() -> None:

@@ -1,7 +1,7 @@
 // Asking by touch and the menus: each step is a mode, and the last press of a way sends words.
 
 import { CHOICES, SIZES } from "./numbers.js";
-import { picked, settingWords, standing } from "./pick.js";
+import { addingWords, picked, settingWords, standing } from "./pick.js";
 import { makeWheel } from "./wheel.js";
 
 const { doors } = CHOICES;
@@ -21,7 +21,8 @@ const measure = (choice) => choice.millimetres ?? 0;
 export function makeFlow(page) {
   const option = (choice, act) => ({ text: choice.shown, said: choice.said ?? choice.words, act });
   const door = (name, act) => ({ text: doors[name], name, said: doors[name], act });
-  const send = () => page.send(settingWords());
+  let adding = false; // what is picked goes on the list of work instead of being asked about
+  const send = () => page.send(adding ? addingWords() : settingWords());
 
   /** Sets what is picked and goes on. */
   const take = (name, choice, next) => () => {
@@ -30,7 +31,11 @@ export function makeFlow(page) {
     next();
   };
 
-  const openShape = () => page.open({
+  const openShape = (adds = false) => {
+    adding = adds === true;
+    openShapeStep();
+  };
+  const openShapeStep = () => page.open({
     prompt: "shape",
     note: () => standing({ shape: false }),
     options: [
@@ -102,7 +107,7 @@ export function makeFlow(page) {
 
   /** The tip is asked for while that keeps within five presses; else the one that stands counts. */
   const openTipOrSend = () =>
-    (page.presses() + 1 <= SIZES.PRESSES_TO_AN_ANSWER ? openTip() : send());
+    (!adding && page.presses() + 1 <= SIZES.PRESSES_TO_AN_ANSWER ? openTip() : send());
   const openTip = () => page.open({
     prompt: "tip",
     note: () => standing({ size: true }),
@@ -116,6 +121,20 @@ export function makeFlow(page) {
     ? picked.thickness : CHOICES.notKnown);
 
   const openSteps = () => page.open({ prompt: "steps", options: spoken(CHOICES.steps) });
+  const openWork = () => page.open({
+    prompt: "work",
+    options: [
+      { ...option(CHOICES.work[0], () => page.send(CHOICES.work[0].words)), first: true },
+      door("add", () => openShape(true)),
+      ...(page.ticks().length ? [door("done", openDone)] : []),
+      ...spoken(CHOICES.work.slice(1)),
+    ],
+  });
+  const openDone = () => page.open({
+    prompt: "done",
+    options: page.ticks().map(({ shown, words: tick }) =>
+      ({ text: shown, said: tick, act: () => page.send(tick) })),
+  });
   const openVoice = () => page.open({ prompt: "voice", options: spoken(CHOICES.voice) });
   const spoken = (list) =>
     list.map((choice) => option(choice, () => page.send(choice.words)));
@@ -123,11 +142,12 @@ export function makeFlow(page) {
   /** What else there is; on a phone it begins with asking and talking. */
   const menu = (helper) => [
     door("steps", openSteps),
+    door("work", openWork),
     door("tips", () => page.send(CHOICES.tipsWords)),
     door("type", () => page.openType()),
     ...(helper ? [door("voice", openVoice)] : []),
     door("page", page.openPage),
   ];
-  const ask = { ...door("ask", openShape), first: true };
+  const ask = { ...door("ask", () => openShape()), first: true };
   return { ask, openShape, menu, door };
 }

@@ -211,6 +211,7 @@ const page = {
   isOpen: () => modes.length > 0,
   isTop: (mode) => modes.at(-1) === mode,
   presses: () => modes.length + 1,
+  ticks: () => told()?.ticks ?? [],
   openType: (text = "") => open({ type: true, text }),
   openPage: () => setup.openPage(),
   wheelIs: (drawn) => (wheel = drawn),
@@ -301,11 +302,13 @@ function drawSheet() {
     const items = faults.map(({ sentence: said }) => said);
     shown.screens.push(...cutText({ title: "Faults", items }, content));
   }
+  if (reply?.led && reply.options.length) shown.screens.push({ answers: true });
   shown.screens.push({ menu: true });
   shown.index = Math.min(shown.index, shown.screens.length - 1);
   const now = shown.screens[shown.index];
   if (!reply) drawStart();
   else if (now.menu) drawMenu();
+  else if (now.answers) drawAnswers(reply);
   else drawScreen(now, content, screen.mm, shown.key);
   if (reply) drawPlace(now, goal);
 }
@@ -340,6 +343,17 @@ function rowOf(reply) {
 }
 
 const openMenu = () => open({ prompt: "menu", options: flow.menu(runs()) });
+
+/** What can be answered to the step of a list; a number is said or typed, never tapped. */
+function drawAnswers({ led, options }) {
+  picking = true;
+  readBack(null);
+  say(at("foot"), "");
+  at("foot").className = "";
+  const answers = options.map((text) => ({ text, said: text, act: () => send(text) }));
+  const first = turner("Back", "back", -1, { said: CHOICES.doors.back });
+  drawing.drawOptions([led.say, led.ask], answers, [first], shown);
+}
 
 /** The last screen of every answer: what else there is. */
 function drawMenu() {

@@ -55,23 +55,36 @@ export function startFrom(request) {
 const fill = (pattern, values) =>
   pattern.replace(/\{(\w+)\}/g, (_whole, name) => values[name] ?? "").replace(/\s+/g, " ").trim();
 
-/** The words of a request for a setting; the server's own patterns, filled in. */
-export function settingWords() {
-  const { shape, metal, wall, fuel, tip } = picked;
-  if (metal) return fill(CHOICES.request, { piece: metal.words });
-  const coating = picked.coating?.words ?? "";
-  const behind = coating.startsWith(CHOICES.behind);
+const coatingBehind = () => {
+  const coating = picked.metal ? "" : picked.coating?.words ?? "";
+  return coating.startsWith(CHOICES.behind) ? coating : "";
+};
+
+function pieceWords() {
+  const { shape, metal, wall } = picked;
+  if (metal) return metal.words;
   const size = sizeOf().words;
   const sheet = shape === "plate" && size.endsWith("gauge");
-  const piece = fill(CHOICES.pieces[sheet ? "sheet" : shape], {
-    coating: behind ? "" : coating,
+  return fill(CHOICES.pieces[sheet ? "sheet" : shape], {
+    coating: coatingBehind() ? "" : picked.coating?.words,
     size,
     wall: wall.words,
     steel: picked.steel?.words,
   });
+}
+
+/** The words that put what is picked on the list of what goes up. */
+export const addingWords = () =>
+  [fill(CHOICES.add, { piece: pieceWords() }), coatingBehind()].filter(Boolean).join(" ");
+
+/** The words of a request for a setting; the server's own patterns, filled in. */
+export function settingWords() {
+  const { metal, fuel, tip } = picked;
+  const asked = fill(CHOICES.request, { piece: pieceWords() });
+  if (metal) return asked;
   return [
-    fill(CHOICES.request, { piece }),
-    behind ? coating : "",
+    asked,
+    coatingBehind(),
     fuel ? fill(CHOICES.onFuel, { fuel: fuel.words }) : "",
     tip ? fill(CHOICES.withTip, { tip: tip.words }) : "",
   ].filter(Boolean).join(" ");

@@ -17,19 +17,34 @@ function partsOf(told) {
   const parts = [];
   const said = beyondReadBack(told);
   const list = (title, items, more = {}) => items.length && parts.push({ title, items, ...more });
-  if (told.kind === "refusal") list("No", said, { loud: true });
+  if (told.kind === "step") parts.push(stepOf(told.technique, told.led));
+  else if (told.kind === "refusal") list("No", said, { loud: true });
   else if (told.kind === "not_understood") list("Not understood", said, { loud: true });
   else if (told.kind === "question") list("", said, { loud: true });
   else if (told.kind === "steps") parts.push(...stepsOf(told, said));
-  else if (told.figures.length) {
+  else if (told.rows?.length) {
+    list("", told.technique, { loud: true });
+    list("Piece by piece", told.rows, { numbered: true });
+    parts.push({ figures: told.figures });
+  } else if (told.figures.length) {
     parts.push({ figures: told.figures });
     list("How", [...saidOfTip(told, said), ...told.technique]);
   } else list("", told.technique.length ? told.technique : said, { loud: true });
-  if (told.picture) parts.splice(1, 0, { picture: told.understood });
+  // After what is set or taken up, and what is said of each piece.
+  if (told.picture) parts.splice(told.rows?.length ? 2 : 1, 0, { picture: told.understood });
+  if (told.led?.say && told.kind !== "step") {
+    parts.push(stepOf([told.led.say, told.led.ask], told.led));
+  }
   if (told.cautions.length > 1) list("Cautions", told.cautions);
   list("Notes", told.notes);
   list("Sources", sourcesOf(told));
   return parts;
+}
+
+/** What is to be done largest, then what is asked; last which step of which list it is. */
+function stepOf([first, ...rest], led) {
+  const place = led ? [`${led.title}: step ${led.number} of ${led.of}`] : [];
+  return { title: first, items: [...rest, ...place], loud: true };
 }
 
 /**

@@ -12,6 +12,7 @@ from handsfree.engine.answer import answer
 from handsfree.errors import TemplateError
 from handsfree.tell.machine import as_line, as_record
 from handsfree.tell.paper import WIDTH, paper
+from handsfree.tell.paper_plan import take_up_rows
 from handsfree.tell.sketch import HEIGHT, section_sketch
 from handsfree.tell.sketch import WIDTH as PICTURE
 from handsfree.tell.sketch_take_up import take_up_picture
@@ -235,8 +236,26 @@ def test_the_picture_of_a_list_shows_every_trial_by_word_and_shape() -> None:
     words = [node.text for node in root.iter(f"{SVG}text")]
     assert words.count("right") + words.count("slow") == 4
     assert len(list(root.iter(f"{SVG}circle"))) == words.count("right")
-    frames = [node for node in root.iter(f"{SVG}rect") if node.get("stroke-width") == "8"]
-    assert len(frames) == len(found.choices[0].tips)
+    frames = [node for node in root.iter(f"{SVG}rect") if node.get("stroke-width") == "9"]
+    assert len(frames) == len(found.choices[0].tips) + len(found.lines)  # and each piece's mark
+
+
+def test_a_picture_for_a_small_screen_keeps_the_tips_that_are_taken() -> None:
+    found = taking_up().take_up
+    assert found is not None
+    small = ET.fromstring(take_up_picture(found, tips_at_most=1, rows_at_most=1))
+    words = [node.text for node in small.iter(f"{SVG}text")]
+    taken = found.tips[found.choices[0].tips[0]]
+    assert f"{taken.bore.m_as('in'):.4f}" in words
+    assert "and 1 more" in words
+
+
+def test_each_piece_is_told_with_the_tip_that_cuts_it() -> None:
+    found = taking_up().take_up
+    assert found is not None
+    rows = list(take_up_rows(found))
+    assert len(rows) == len(found.lines)
+    assert rows[1].startswith("2 x W12X26: stamped 1, right, ")
 
 
 def test_other_programs_get_the_whole_list() -> None:
