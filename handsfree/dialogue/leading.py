@@ -18,6 +18,7 @@ from handsfree.dialogue.leading_state import (
     Led,
     again,
     begin,
+    can_tap,
     mark_of,
     offer_of,
     offered,
@@ -55,7 +56,17 @@ from handsfree.values import (
     Timing,
 )
 
-__all__ = ["Leading", "Led", "again", "answered", "begin", "not_understood", "offered", "shown"]
+__all__ = [
+    "Leading",
+    "Led",
+    "again",
+    "answered",
+    "begin",
+    "can_tap",
+    "not_understood",
+    "offered",
+    "shown",
+]
 
 SURE_FROM: Final = 0.9
 """An answer less sure than this is said back, and counts when it is said again or confirmed."""

@@ -140,7 +140,7 @@ def can_tap(leading: Leading) -> tuple[str, ...]:
     step = leading.step
     seen = tuple(sight.kind for sight in step.sights)
     done = ("done",) if step.expects is Expect.DONE else ()
-    return (*seen, *done, "i can't", "go back", "stop the list")
+    return (*seen, *done, "i can't", "stop the list")
 
 
 def put_step(
