@@ -156,8 +156,9 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
 def _is_cut_and_hose(slots: Slots) -> bool:
     """Whether feet of cut were taken for the hose's, or those of the hose for a cut."""
     if "hose_bare" in slots and not slots.any_of(*SIZES):
-        return slots.any_of("supply", "about", "hint")  # gas for twenty foot of half inch
-    if "cut_feet" not in slots:
+        # gas for twenty foot of half inch
+        return slots.any_of("supply", "about", "hint", "psi", "bar", "trouble")
+    if not slots.any_of("cut_feet", "cut_metres"):
         return False
     bore_alone = slots.any_of("hose_bore", "hose_bore_mm") and "hose_length" not in slots
     return bore_alone or "joint" in slots.all("part")

@@ -13,7 +13,7 @@ from handsfree.values import About, Access, BoxChange, Piece, Store, Task, Wante
 GAUGE_FROM = 150.0  # psi: no hand torch is set to more, so more is a cylinder's gauge
 _MANNER = (
     *("access", "mitre", "mitred", "piece_feet", "piece_length", "task", "hole", "saddle"),
-    *("header", "cut_feet", "cut_metres", "cut_inches"),
+    *("header", "cut_feet", "cut_metres", "cut_inches", "bevel_angle"),
 )
 # Manner of a cut whose steel was told just before: "and in place", "onto an eight inch header".
 _GOES_ON = ("access", "header", "mitre", "piece_feet")
@@ -122,11 +122,13 @@ def mitre_of(slots: Slots) -> Quantity | None:
     """The angle of a mitre, from square.
 
     Raises:
-        Unreadable: "at forty five" beside no word of a mitre or a branch.
+        Unreadable: "at forty five" beside no word of a mitre, a bevel or a branch.
     """
     if set(slots.all("mitred")) == {"at"} and not slots.any_of("header", "saddle"):
         raise Unreadable("at forty five of what?")
-    value = slots.number("mitre")
+    if "bevel_angle" in slots and "bevel" not in slots:
+        raise Unreadable("forty five degrees of what?")
+    value = slots.number("bevel_angle" if "bevel" in slots and "mitre" not in slots else "mitre")
     return None if value is None else degrees(float(value))
 
 

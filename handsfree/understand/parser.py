@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
+from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.network import Network
 
 ODDNESS = 0.4  # share of the recogniser's costs that counts here: the words are known
@@ -19,6 +20,7 @@ A_UNIT = 0.37  # cost of every unit: few large ones are likelier than many small
 MOST_INSIDE = 2  # words passed over within a unit
 INSIDE = 0.35  # cost of each, beside its own
 KEEP = 10  # different beginnings kept at one place
+MOST_READINGS = 24  # given back: where many do not go together, the right one may come late
 BEAM = 5.0  # cost above the best of its place at which a beginning is given up
 OPENING = 2  # words of address before a unit that must come first
 MOST_WORDS = 60
@@ -114,7 +116,7 @@ class Parser:
         self._nodes = 0
         self._root = _Node({(0, ()): 0.0}, 0, [])
 
-    def readings(self, words: Sequence[str], most: int = KEEP) -> tuple[Reading, ...]:
+    def readings(self, words: Sequence[str], most: int = MOST_READINGS) -> tuple[Reading, ...]:
         """The cheapest different readings of the words, best first; empty when there is none."""
         if self._nodes > MOST_NODES:
             self._root, self._nodes = _Node({(0, ()): 0.0}, 0, []), 0
@@ -137,7 +139,7 @@ class Parser:
                     _keep(place, cost + step, _joined(slots, filled), talk + loose)
         return tuple(
             Reading(cost, slots, talk)
-            for cost, slots, talk in _cheapest(places[-1], self._keep)[:most]
+            for cost, slots, talk in _cheapest(places[-1], max(most, self._keep))
         )
 
     def _units(self, words: Sequence[str], start: int) -> list[_Unit]:
@@ -161,7 +163,7 @@ class Parser:
                 continue
             word = words[at]
             after = self._after(node, word)
-            if after is not None:
+            if after is not None and not (taken[-1] < at - 1 and _go_on(words, taken[-1], at)):
                 walks.append((after, (*taken, at), cost, at + 1, inside, talk))
             if inside < MOST_INSIDE and (passable := self._passable.get(word)) is not None:
                 passed = self._passed(node)
@@ -255,6 +257,11 @@ def _joined(slots: tuple[Slot, ...], filled: tuple[Slot, ...]) -> tuple[Slot, ..
     if len(filled) == 1 and filled[0][0] in _FLAGS and filled[0] in slots:
         return slots
     return slots + filled
+
+
+def _go_on(words: Sequence[str], before: int, at: int) -> bool:
+    """Whether a number would go on over a word passed over: "three and sixteen" is no grade."""
+    return words[before] in NUMBER_WORDS and words[at] in NUMBER_WORDS
 
 
 def _inside(tags: Sequence[tuple[int, str]]) -> bool:

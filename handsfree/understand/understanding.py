@@ -159,12 +159,16 @@ class Understanding:
     @staticmethod
     def _meanings(readings: Sequence[Reading]) -> list[_Meant]:
         """What the readings mean, cheapest first; asking in so many words is worth a little."""
-        found = []
+        found: list[_Meant] = []
+        best = float("inf")
         for reading in readings:
+            if reading.cost > best + EVEN:
+                break  # what follows costs more still: neither the best nor its rival
             made = meaning(reading)
             if made is not None and not _too_loose(reading, made):
                 cost = reading.cost + IMPLIED * _is_implied(made)
                 cost += SPLIT * isinstance(made, Question)
+                best = min(best, cost)
                 found.append((replace(reading, cost=cost), made))
         return sorted(found, key=lambda meant: meant[0].cost)
 
