@@ -28,6 +28,8 @@ th, td { border: 1px solid #000; padding: 1mm 1.5mm; text-align: left; vertical-
   overflow-wrap: anywhere; }
 th { background: #e4e4e4; }
 tr.heavy td { font-weight: bold; border-width: 2px; }
+.wide { overflow-x: auto; }
+@media screen and (max-width: 720px) { .wide table { min-width: 660px; } }
 ul { list-style: none; margin: 2mm 0 3mm; padding: 2mm 4mm; border: 3px solid #000; }
 li { break-inside: avoid; margin: 1mm 0; }
 li.square { padding-left: 7mm; position: relative; }
@@ -71,7 +73,7 @@ def _block(block: Block) -> Iterator[str]:
 
 
 def _table(table: Table) -> Iterator[str]:
-    yield "<table><colgroup>"
+    yield '<div class="wide"><table><colgroup>'
     yield "".join(f'<col style="width:{share}%">' for _, share in table.columns)
     yield "</colgroup><thead><tr>"
     yield "".join(f'<th scope="col">{escape(title)}</th>' for title, _ in table.columns)
@@ -79,4 +81,4 @@ def _table(table: Table) -> Iterator[str]:
     for at, row in enumerate(table.rows):
         heavy = ' class="heavy"' if at in table.heavy else ""
         yield f"<tr{heavy}>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>"
-    yield "</tbody></table>"
+    yield "</tbody></table></div>"

@@ -1,5 +1,6 @@
 """Lays a record out as blocks in their order, which HTML and PDF print alike."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -66,6 +67,7 @@ class Table:
 
 Block = Fields | Heading | Text | Box | Table
 
+_LETTERS: Final = re.compile(r"\b[A-Za-z](?: [A-Za-z]\b){2,}")
 NONE: Final = "None on record."
 NOT_PASSED: Final = "DID NOT PASS"
 CONFIRMED: Final = "confirmed"
@@ -90,7 +92,12 @@ _TIMERS: Final = (
     ("Rule", 32),
 )
 _TOLD: Final = (("Time", 12), ("Heard", 26), ("Came to", 26), ("Said", 36))
-_ANSWERS: Final = (("Time", 12), ("Heard", 25), ("Understood", 25), ("Figures, how far known", 38))
+_ANSWERS: Final = (
+    ("Time", 12),
+    ("Heard", 25),
+    ("Understood", 25),
+    ("Answer, and how far it is known", 38),
+)
 
 
 def sheet(record: Record) -> Iterator[Block]:
@@ -182,6 +189,20 @@ def _with_source(line: Line, numbers: Mapping[str, int]) -> str:
     return f"{line.said} [{numbers[line.source]}]" if line.source else line.said
 
 
+def _with_rule(line: Line) -> str:
+    said = _written(line.said)
+    return f"{said} [{line.source}]" if line.source and line.kind == RecordKind.REFUSAL else said
+
+
+def _written(said: str) -> str:
+    """What was spoken, with the letters that a voice says one by one put together again.
+
+    >>> _written("Fifteen p s i. The rule is twenty nine C F R nineteen ten.")
+    'Fifteen psi. The rule is twenty nine CFR nineteen ten.'
+    """
+    return _LETTERS.sub(lambda found: found[0].replace(" ", ""), said)
+
+
 def _timers(timers: Iterable[TimerRun], one_day: bool) -> Table:
     rows, heavy = list[tuple[str, ...]](), set[int]()
     for at, timer in enumerate(timers):
@@ -208,7 +229,7 @@ def _timers(timers: Iterable[TimerRun], one_day: bool) -> Table:
 def _told(lines: Iterable[Line], record: Record) -> Table:
     return Table(
         _TOLD,
-        tuple((_time(line, record), line.heard, line.came_to, line.said) for line in lines),
+        tuple((_time(line, record), line.heard, line.came_to, _with_rule(line)) for line in lines),
     )
 
 
@@ -216,7 +237,7 @@ def _answers(lines: Iterable[Line], record: Record) -> Table:
     return Table(
         _ANSWERS,
         tuple(
-            (_time(line, record), line.heard, line.came_to, line.figures or line.said)
+            (_time(line, record), line.heard, line.came_to, line.figures or _written(line.said))
             for line in lines
         ),
     )

@@ -165,7 +165,8 @@ def test_the_page_holds_words_values_times_refusals_and_cautions(afternoon: Afte
         "What protects the lanyard from sparks?",
         "fire watch 60 min 13:07:50 13:37:50 up 14:07:50",
         "flashback",
-        "Acetylene above fifteen p s i can explode by itself.",
+        "Acetylene above fifteen psi can explode by itself. 29 CFR 1910.253(a)(2)."
+        " [29 CFR 1910.253(a)(2)]",
         "oxygen pressure 30-35 psi (memory)",
         "15.2 inches a minute over 6 inches",
         "Never set acetylene above 15 psi.",
