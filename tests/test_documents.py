@@ -7,9 +7,12 @@ from pathlib import Path
 import pytest
 
 from handsfree import cli
+from handsfree.pacing.room import OF_PACE
 from handsfree.session import Session
 from handsfree.settings import Settings
-from handsfree.values import Answer, Question, Words
+from handsfree.understand.grammar import load_grammar
+from handsfree.understand.understanding import Understanding
+from handsfree.values import Answer, Question, Request, Words
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -19,6 +22,11 @@ PHRASES = re.findall(
 )
 STEEL = re.findall(
     r"^- (.+)$", README.split("## Real steel")[1].split("`--sketch")[0], re.MULTILINE
+)
+PACE = re.findall(
+    r"^- (.+)$",
+    README.split("## Time, pace and practice")[1].split("**Times**")[0],
+    re.MULTILINE,
 )
 ANSWERED_BY_A_QUESTION: frozenset[str] = frozenset()
 
@@ -40,6 +48,15 @@ def test_every_request_about_real_steel_gets_its_answer(tmp_path: Path) -> None:
     for phrase in STEEL:
         reply = session.reply(Words(phrase))
         assert isinstance(reply, Answer), (phrase, reply)
+
+
+def test_every_phrase_about_time_and_pace_is_understood_as_such() -> None:
+    understanding = Understanding(load_grammar(ROOT / "grammar"))
+    assert len(PACE) >= 10
+    for phrase in PACE:
+        understood = understanding.request(Words(phrase))
+        assert isinstance(understood, Request), phrase
+        assert understood.about in OF_PACE, phrase
 
 
 def test_the_first_two_blocks_are_the_two_commands() -> None:
