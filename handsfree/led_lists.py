@@ -17,7 +17,7 @@ from handsfree.errors import SettingsError
 from handsfree.led_list_file import LedListFile
 from handsfree.settings import Kept, cache_folder
 from handsfree.shipped import shipped_folder
-from handsfree.tell.logbook_notes import Note
+from handsfree.tell.logbook_notes import Note, note_of
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording_ear import for_the_ear
 from handsfree.tell.wording_twice import read_both_ways
@@ -173,7 +173,7 @@ class LedLists:
 
     def _led(self, words: Words, understood: str, led: Led) -> Told:
         """Record, file and times of a turn, in this order; then what is said of it."""
-        notes: list[Confirmed | ListMark | Note] = [*map(_cited, led.records)]
+        notes = [_on_record(record, words) for record in led.records]
         if led.alarm:
             said = " ".join(led.sentences)
             notes.append(Note(RecordKind.ALARM, words.text, understood, said))
@@ -250,11 +250,12 @@ def led_lists(
     return LedLists(grammar, folder, kept, record, begin_time, on_fault, wall)
 
 
-def _cited(record: Confirmed | ListMark) -> Confirmed | ListMark:
-    """What goes on record, with the source as it is cited instead of its key."""
+def _on_record(record: Confirmed | ListMark, words: Words) -> Note:
+    """A record as a note: its source as it is cited, and a beginning with the words of it."""
     if isinstance(record, Confirmed) and record.source:
-        return replace(record, source=tables.source(record.source).citation)
-    return record
+        record = replace(record, source=tables.source(record.source).citation)
+    note = note_of(record)
+    return replace(note, heard=words.text) if note.kind is RecordKind.LIST_BEGUN else note
 
 
 def _ears(sentences: tuple[str, ...]) -> tuple[str, ...]:
