@@ -3,9 +3,7 @@
 from pathlib import Path
 
 from handsfree.errors import TemplateError
-from handsfree.tell.practice_plot import practice_plot
-from handsfree.tell.sketch import section_sketch
-from handsfree.tell.sketch_take_up import take_up_picture
+from handsfree.tell.sketch_kept import sketch_of
 from handsfree.tell.template import template_pdf, template_svg
 from handsfree.values import Told
 
@@ -16,13 +14,8 @@ def write_sketch(told: Told, path: Path) -> None:
     Raises:
         TemplateError: the reply has nothing to draw, or the file cannot be written.
     """
-    if told.plan is not None:
-        picture = section_sketch(told.plan)
-    elif told.take_up is not None:
-        picture = take_up_picture(told.take_up)
-    elif told.progress is not None:
-        picture = practice_plot(told.progress)
-    else:
+    picture = sketch_of(told)
+    if picture is None:
         raise TemplateError("There is no cut to draw in that reply. Ask how to cut a piece.")
     _write(path, picture.encode())
 

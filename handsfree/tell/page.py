@@ -24,9 +24,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.tell import page_asking, page_reading, page_sizes, tones
 from handsfree.tell.page_board import PageBoard, ticks_of
 from handsfree.tell.page_share import Guard, Share, share_routes
-from handsfree.tell.practice_plot import practice_plot
-from handsfree.tell.sketch import section_sketch
-from handsfree.tell.sketch_take_up import take_up_picture
+from handsfree.tell.sketch_kept import sketch_of
 from handsfree.values import Key, Pressed, Told
 
 FILES = Path(__file__).resolve().parent / "page_files"
@@ -151,13 +149,10 @@ def _sketch(board: PageBoard) -> Callable[[Request], Response]:
 
     def send(_request: Request) -> Response:
         told = board.latest().told
-        if told is not None and told.plan is not None:
-            return Response(section_sketch(told.plan), media_type=_MEDIA[".svg"])
-        if told is not None and told.take_up is not None:
-            picture = take_up_picture(told.take_up, TIPS_ON_PAGE, PIECES_ON_PAGE)
-            return Response(picture, media_type=_MEDIA[".svg"])
-        if told is not None and told.progress is not None:
-            return Response(practice_plot(told.progress), media_type=_MEDIA[".svg"])
+        if told is not None:
+            picture = sketch_of(told, tips=TIPS_ON_PAGE, rows=PIECES_ON_PAGE)
+            if picture is not None:
+                return Response(picture, media_type=_MEDIA[".svg"])
         return _fault(404, "The latest answer has no picture.")
 
     return send

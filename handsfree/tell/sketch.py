@@ -6,6 +6,7 @@ inline style shows it as it is.
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
 from handsfree.tell.wording_plan import span_told
@@ -20,16 +21,67 @@ _LINE = 52.0  # between lines of the list
 _MOST_LINES = 5
 
 
-def section_sketch(plan: CutPlan) -> str:
+@dataclass(frozen=True, slots=True)
+class DrawnCut:
+    """One cut as it is drawn.
+
+    Attributes:
+        number: its place in the order.
+        path: the line of travel on the section, in inches.
+        jet: where the torch points, of length one.
+        thickness: of the metal there, in inches.
+        said: the cut in a few words.
+    """
+
+    number: int
+    path: tuple[Point, ...]
+    jet: Point
+    thickness: float
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class SectionDrawing:
+    """All that the picture of a plan is drawn from, in plain values that a logbook can keep.
+
+    Attributes:
+        name: of the section.
+        lies: how it lies, one sentence.
+        outline: the section's edges as closed rings, in inches.
+        cuts: in order.
+    """
+
+    name: str
+    lies: str
+    outline: tuple[tuple[Point, ...], ...]
+    cuts: tuple[DrawnCut, ...]
+
+
+def section_drawing(plan: CutPlan) -> SectionDrawing:
+    """What of a plan is drawn."""
+    cuts = tuple(
+        DrawnCut(
+            cut.number,
+            cut.path,
+            cut.jet,
+            float(cut.thickness.m_as("in")),
+            _said(plan, cut),
+        )
+        for cut in plan.cuts
+    )
+    return SectionDrawing(plan.name, plan.lies, plan.outline, cuts)
+
+
+def section_sketch(drawing: SectionDrawing) -> str:
     """The picture of a plan as an SVG document.
 
     Each cut is a heavy line with an arrow head where it ends, and a numbered disc on the side from
     which the torch is held; a thin arrow shows the jet.
     """
-    return "\n".join(_lines(plan)) + "\n"
+    return "\n".join(_lines(drawing)) + "\n"
 
 
-def _lines(plan: CutPlan) -> Iterator[str]:
+def _lines(plan: SectionDrawing) -> Iterator[str]:
     title = f"Cuts of {plan.name}"
     yield (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
@@ -58,7 +110,7 @@ def _lines(plan: CutPlan) -> Iterator[str]:
 class _Placed:
     """Where a place on the section lies in the picture."""
 
-    def __init__(self, plan: CutPlan) -> None:
+    def __init__(self, plan: SectionDrawing) -> None:
         points = [point for ring in plan.outline for point in ring]
         low = [min(point[axis] for point in points) for axis in (0, 1)]
         high = [max(point[axis] for point in points) for axis in (0, 1)]
@@ -77,10 +129,10 @@ def _ring(place: _Placed, ring: tuple[Point, ...]) -> str:
     return "M" + "L".join(f"{x:g} {y:g}" for x, y in points) + "Z"
 
 
-def _cut(place: _Placed, cut: PlannedCut) -> Iterator[str]:
+def _cut(place: _Placed, cut: DrawnCut) -> Iterator[str]:
     points = [place.at(point) for point in cut.path]
     line = " ".join(f"{x:g},{y:g}" for x, y in points)
-    half = float(cut.thickness.m_as("in")) * place.scale / 2
+    half = cut.thickness * place.scale / 2
     wide = max(4.0, min(9.0, half))
     yield (
         f'<polyline points="{line}" fill="none" stroke="#ffffff" '
@@ -109,13 +161,13 @@ def _between(start: Point, end: Point) -> Point:
     return (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
 
 
-def _list(plan: CutPlan) -> Iterator[str]:
+def _list(plan: SectionDrawing) -> Iterator[str]:
     """The cuts in words under the picture; a plan never has more than fit."""
     top = HEIGHT - _LINE * (min(len(plan.cuts), _MOST_LINES) - 1) - 30
     for row, cut in enumerate(plan.cuts[:_MOST_LINES]):
         yield (
             f'<text x="40" y="{top + row * _LINE:g}" font-family="sans-serif" font-size="40">'
-            f"{escape(_said(plan, cut))}</text>"
+            f"{escape(cut.said)}</text>"
         )
 
 
@@ -132,6 +184,6 @@ def _said(plan: CutPlan, cut: PlannedCut) -> str:
     return ", ".join(parts)
 
 
-def _described(plan: CutPlan) -> str:
+def _described(plan: SectionDrawing) -> str:
     """The picture in words, for those who cannot see it."""
-    return f"{plan.lies} " + ". ".join(_said(plan, cut) for cut in plan.cuts)
+    return f"{plan.lies} " + ". ".join(cut.said for cut in plan.cuts)

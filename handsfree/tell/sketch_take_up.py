@@ -7,6 +7,7 @@ over its marks, so that the letters stay large on a phone.
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
 from handsfree.values import Going, TakeUp
@@ -24,8 +25,58 @@ WORDS = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class DrawnTip:
+    """One tip as it is drawn.
+
+    Attributes:
+        name: as in `TipTried`.
+        bore: in inches.
+        goings: how each piece goes with it, in the order of the list.
+    """
+
+    name: str
+    bore: float
+    goings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeUpDrawing:
+    """All that the picture of a list is drawn from, in plain values that a logbook can keep.
+
+    Attributes:
+        lines: the pieces.
+        tips: those that were tried.
+        taken: places of the tips that are taken.
+        cuts_with: for each piece the place of its tip; None where none cuts it.
+    """
+
+    lines: tuple[str, ...]
+    tips: tuple[DrawnTip, ...]
+    taken: tuple[int, ...]
+    cuts_with: tuple[int | None, ...]
+
+
+def take_up_drawing(take_up: TakeUp) -> TakeUpDrawing:
+    """What of a list is drawn."""
+    best = take_up.choices[0] if take_up.choices else None
+    return TakeUpDrawing(
+        take_up.lines,
+        tuple(
+            DrawnTip(
+                tip.name,
+                float(tip.bore.m_as("in")),
+                tuple(tried.going.value for tried in tip.tried),
+            )
+            for tip in take_up.tips
+        ),
+        best.tips if best is not None else (),
+        best.cuts_with if best is not None else tuple(None for _ in take_up.lines),
+    )
+
+
 def take_up_picture(
-    take_up: TakeUp, tips_at_most: int | None = None, rows_at_most: int | None = None
+    take_up: TakeUpDrawing, tips_at_most: int | None = None, rows_at_most: int | None = None
 ) -> str:
     """The picture of a take-up list as an SVG document.
 
@@ -34,16 +85,13 @@ def take_up_picture(
         tips_at_most: on a small screen no more columns than these; those that are taken stay.
         rows_at_most: likewise rows; how many more there are is written below.
     """
-    taken = take_up.choices[0].tips if take_up.choices else ()
-    order = sorted(range(len(take_up.tips)), key=lambda tip: (tip not in taken, tip))
+    order = sorted(range(len(take_up.tips)), key=lambda tip: (tip not in take_up.taken, tip))
     columns = sorted(order[:tips_at_most])
     rows = take_up.lines[:rows_at_most]
-    return "\n".join(_lines(take_up, columns, rows, taken)) + "\n"
+    return "\n".join(_lines(take_up, columns, rows)) + "\n"
 
 
-def _lines(
-    take_up: TakeUp, columns: list[int], rows: tuple[str, ...], taken: tuple[int, ...]
-) -> Iterator[str]:
+def _lines(take_up: TakeUpDrawing, columns: list[int], rows: tuple[str, ...]) -> Iterator[str]:
     width = max(LEAST_WIDTH, CELL * len(columns)) + 40
     left = (width - CELL * len(columns)) / 2
     more = len(take_up.lines) - len(rows)
@@ -67,14 +115,14 @@ def _lines(
         tip = take_up.tips[column]
         x = left + CELL * (place + 0.5)
         yield _text(x, _TOP - 75, _short(tip.name), 44, "middle")
-        yield _text(x, _TOP - 24, f"{float(tip.bore.m_as('in')):.4f}", 38, "middle")
-        for row, tried in enumerate(tip.tried[: len(rows)]):
+        yield _text(x, _TOP - 24, f"{tip.bore:.4f}", 38, "middle")
+        for row, going in enumerate(map(Going, tip.goings[: len(rows)])):
             y = _TOP + ROW * row + 108
-            yield from _mark(x, y, tried.going)
-            yield _text(x, y + 66, WORDS[tried.going], 38, "middle")
-        if column in taken:
+            yield from _mark(x, y, going)
+            yield _text(x, y + 66, WORDS[going], 38, "middle")
+        if column in take_up.taken:
             yield _frame(x, _TOP - 125, 112)
-            cut = [row for row in range(len(rows)) if take_up.choices[0].cuts_with[row] == column]
+            cut = [row for row in range(len(rows)) if take_up.cuts_with[row] == column]
             yield from (_frame(x, _TOP + ROW * row + 66, 126) for row in cut)
     if more:
         yield _text(20, height - 22, f"and {more} more", 40, "start")
@@ -120,10 +168,10 @@ def _short(name: str) -> str:
     return name.removeprefix("stamped ").partition(" 0.")[0][:7]
 
 
-def _described(take_up: TakeUp) -> str:
+def _described(take_up: TakeUpDrawing) -> str:
     """The picture in words, for those who cannot see it."""
     said = []
     for tip in take_up.tips:
-        goings = [WORDS[tried.going] for tried in tip.tried]
+        goings = [WORDS[Going(going)] for going in tip.goings]
         said.append(f"{tip.name}: {', '.join(goings)}")
     return ". ".join(said)

@@ -13,9 +13,10 @@ from handsfree.errors import TemplateError
 from handsfree.tell.machine import as_line, as_record
 from handsfree.tell.paper import WIDTH, paper
 from handsfree.tell.paper_plan import take_up_rows
-from handsfree.tell.sketch import HEIGHT, section_sketch
+from handsfree.tell.sketch import HEIGHT, section_drawing, section_sketch
 from handsfree.tell.sketch import WIDTH as PICTURE
-from handsfree.tell.sketch_take_up import take_up_picture
+from handsfree.tell.sketch_kept import kept_sketch, sketch_of
+from handsfree.tell.sketch_take_up import take_up_drawing, take_up_picture
 from handsfree.tell.template import BAND, template_pdf, template_svg
 from handsfree.tell.wording import told
 from handsfree.units import degrees, inches
@@ -125,7 +126,7 @@ def test_long_times_are_told_in_minutes() -> None:
 @pytest.mark.parametrize("piece", PIECES, ids=lambda piece: piece.designation or piece.shape)
 def test_the_picture_is_whole_and_shows_every_cut(piece: Piece) -> None:
     plan = plan_of(piece)
-    root = ET.fromstring(section_sketch(plan))
+    root = ET.fromstring(section_sketch(section_drawing(plan)))
     assert root.tag == f"{SVG}svg"
     numbers = [node.text for node in root.iter(f"{SVG}text") if node.get("fill") == "#ffffff"]
     assert numbers == [str(cut.number) for cut in plan.cuts]
@@ -136,7 +137,7 @@ def test_the_picture_is_whole_and_shows_every_cut(piece: Piece) -> None:
 
 
 def test_the_picture_has_no_hue_no_style_and_no_script() -> None:
-    picture = section_sketch(plan_of(PIECES[0]))
+    picture = section_sketch(section_drawing(plan_of(PIECES[0])))
     assert "style" not in picture and "script" not in picture
     colours = {
         node.get(name) for node in ET.fromstring(picture).iter() for name in ("fill", "stroke")
@@ -145,7 +146,7 @@ def test_the_picture_has_no_hue_no_style_and_no_script() -> None:
 
 
 def test_the_picture_is_told_in_words_too() -> None:
-    root = ET.fromstring(section_sketch(plan_of(PIECES[0], tip=QUARTER)))
+    root = ET.fromstring(section_sketch(section_drawing(plan_of(PIECES[0], tip=QUARTER))))
     described = root.find(f"{SVG}desc")
     assert described is not None and described.text is not None
     assert "3  web, lean 50" in described.text
@@ -153,7 +154,7 @@ def test_the_picture_is_told_in_words_too() -> None:
 
 def test_names_are_escaped_in_the_picture() -> None:
     plan = replace(plan_of(PIECES[0]), name='<W12 & "more">')
-    title = ET.fromstring(section_sketch(plan)).find(f"{SVG}title")
+    title = ET.fromstring(section_sketch(section_drawing(plan))).find(f"{SVG}title")
     assert title is not None and title.text == 'Cuts of <W12 & "more">'
 
 
@@ -232,7 +233,7 @@ def test_on_paper_pieces_stand_against_tips() -> None:
 def test_the_picture_of_a_list_shows_every_trial_by_word_and_shape() -> None:
     found = taking_up().take_up
     assert found is not None
-    root = ET.fromstring(take_up_picture(found))
+    root = ET.fromstring(take_up_picture(take_up_drawing(found)))
     words = [node.text for node in root.iter(f"{SVG}text")]
     assert words.count("right") + words.count("slow") == 4
     assert len(list(root.iter(f"{SVG}circle"))) == words.count("right")
@@ -243,7 +244,7 @@ def test_the_picture_of_a_list_shows_every_trial_by_word_and_shape() -> None:
 def test_a_picture_for_a_small_screen_keeps_the_tips_that_are_taken() -> None:
     found = taking_up().take_up
     assert found is not None
-    small = ET.fromstring(take_up_picture(found, tips_at_most=1, rows_at_most=1))
+    small = ET.fromstring(take_up_picture(take_up_drawing(found), tips_at_most=1, rows_at_most=1))
     words = [node.text for node in small.iter(f"{SVG}text")]
     taken = found.tips[found.choices[0].tips[0]]
     assert f"{taken.bore.m_as('in'):.4f}" in words
@@ -263,3 +264,24 @@ def test_other_programs_get_the_whole_list() -> None:
     assert len(record["tips"]) == 2
     assert record["choices"][0]["cuts_with"] == [1, 1]
     assert record["lines"][1] == "2 x W12X26"
+
+
+def test_what_is_kept_of_a_picture_draws_the_same_picture() -> None:
+    """Through JSON and back, but for lengths finer than a line; a plan and a list."""
+    plan = said(PIECES[0])
+    for reply in (plan, taking_up()):
+        kept = json.loads(json.dumps(kept_sketch(reply)))
+        assert len(json.dumps(kept)) < 8000
+        again, first = sketch_of(kept), sketch_of(reply)
+        assert again is not None and again == first
+        ET.fromstring(again)
+
+
+@pytest.mark.parametrize("kept", [{}, {"draws": "cube"}, {"draws": "section", "name": "W"}])
+def test_what_another_version_kept_has_no_picture_and_no_fault(kept: dict[str, str]) -> None:
+    assert sketch_of(kept) is None
+
+
+def test_a_reply_without_a_picture_keeps_none() -> None:
+    plain = Told("answer", "help", 1.0, "Help.", "help", (), ("Help.",))
+    assert kept_sketch(plain) is None and sketch_of(plain) is None
