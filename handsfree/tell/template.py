@@ -21,6 +21,7 @@ BAND = 66.0  # mm of straight band below the lowest point, to square it on the p
 LAP = 15.0  # mm to tape over
 CHECK = 50.0  # mm, the side of the square that is measured
 LINES_EVERY = 3  # of the ordinates, one line is drawn and lettered
+LETTERS, LETTER_WIDTH = 3.8, 0.58  # mm of type at most; how wide a letter is to its height
 SHEET = (297.0, 210.0)  # mm, A4 lying; what fits it fits a letter sheet but for 18 mm
 PRINTED = (259.0, 190.0)  # mm of it that both kinds of sheet print
 LONGEST = 3000.0  # mm round: more is no pipe for a paper template
@@ -72,11 +73,18 @@ def _svg(development: Development, width: float, height: float) -> Iterator[str]
         f'<text x="{MARGIN + 14:.2f}" y="{top - check / 2 - 8:.2f}" font-family="sans-serif" '
         f'font-size="3.6">this square is {check:g} mm: measure it</text>'
     )
-    yield (
-        f'<text x="{MARGIN + 14 + check:.2f}" y="{top - 10:.2f}" font-family="sans-serif" '
-        f'font-size="4.4">{escape(_title(development))}</text>'
-    )
+    for line, (words, size) in enumerate(_title_lines(development, width - 2 * MARGIN)):
+        yield (
+            f'<text x="{MARGIN:.2f}" y="{top + 4.2 + 4.2 * line:.2f}" font-family="sans-serif" '
+            f'font-size="{size:.2f}">{escape(words)}</text>'
+        )
     yield "</svg>"
+
+
+def _title_lines(development: Development, room: float) -> Iterator[tuple[str, float]]:
+    """What it is, and how it is printed, under the band: each with letters that fit the room."""
+    for words in (development.name, _title(development).removeprefix(f"{development.name}, ")):
+        yield words, min(LETTERS, room / (LETTER_WIDTH * len(words)))
 
 
 def template_pdf(development: Development) -> bytes:

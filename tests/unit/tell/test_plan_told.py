@@ -174,6 +174,23 @@ def test_a_template_has_its_true_size() -> None:
     assert max(xs) <= width and max(ys) <= height
 
 
+@pytest.mark.parametrize("size", [Fraction(2), Fraction(4)])
+def test_the_title_of_a_template_fits_its_sheet(size: Fraction) -> None:
+    """Whatever the pipe: letters six tenths as wide as they are high, and no text past the edge."""
+    found = development_of(
+        Piece(nominal=size, schedule="40"), header=Fraction(8), mitre=degrees(45)
+    )
+    root = ET.fromstring(template_svg(found))
+    width = float(root.attrib["viewBox"].split()[2])
+    titles = [node for node in root.iter(f"{SVG}text") if "saddle" in (node.text or "")]
+    assert titles
+    for node in root.iter(f"{SVG}text"):
+        reach = float(node.attrib["x"]) + 0.6 * float(node.attrib["font-size"]) * len(
+            node.text or ""
+        )
+        assert reach <= width, node.text
+
+
 def test_a_template_too_large_for_paper_says_what_to_do_instead() -> None:
     huge = replace(development_of(PIPE), wrap=inches(500))
     with pytest.raises(TemplateError, match="mark the ordinates"):
