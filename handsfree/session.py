@@ -268,7 +268,7 @@ class Session:
         understood = self._understanding.request(words)
         if isinstance(understood, Pick) and (option := picked_option(self._talk, understood.which)):
             understood = self._understanding.request(Words(option))
-        if words.sureness >= TYPED:
+        if words.sureness >= TYPED or self.pacing.waits_for(understood):
             return understood
         if not isinstance(understood, Request):
             caught = words.sureness >= least_sureness(understood)
@@ -349,6 +349,7 @@ def _numbers(request: Request) -> tuple[object, ...]:
     return (
         *(request.piece, request.tip, request.hose_length, request.hose_bore),
         *(request.asked_pressure, request.conversion, request.oxygen_purity_percent),
+        request.paced,
     )
 
 

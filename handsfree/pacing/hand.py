@@ -181,7 +181,7 @@ class Hand:
             if not travel.length_fits(length):
                 return Question(request, "length", MEASURABLE, again=True)
             self._length = length
-            self.marking = travel.Marking(length)
+            self.marking = travel.Marking(length, self._clock())
             bare = replace(request, piece=None, paced=replace(paced, length=None), defaults=())
             return Answer(bare, technique=(travel.marking_said(length),))
         return self._line_crossed(request, usual or self._length)
@@ -192,10 +192,10 @@ class Hand:
         if marking is None:
             if usual is None:
                 return Question(request, "length", travel.OVER_WHAT)
-            marking = travel.Marking(usual)
+            marking = travel.Marking(usual, now)
         if marking.since is None:
             self.run = None
-            self.marking = replace(marking, since=now)
+            self.marking = replace(marking, began=now, since=now)
             return Answer(request, technique=(travel.MARKED,))
         self.marking = None
         run = travel.measured(marking, now)
@@ -219,9 +219,9 @@ class Hand:
         self._record.put(Note(RecordKind.TRAVEL, understood=over, said=said, detail=detail))
 
     def lost_mark(self) -> bool:
-        """Whether a second mark did not come in time; then nothing is measured any more."""
-        since = None if self.marking is None else self.marking.since
-        if since is None or self._clock() - since <= travel.MARK_WITHIN_S:
+        """Whether a mark did not come in time; then nothing is measured any more."""
+        marking = self.marking
+        if marking is None or self._clock() - marking.began <= travel.MARK_WITHIN_S:
             return False
         self.marking = None
         return True

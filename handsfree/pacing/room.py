@@ -78,9 +78,8 @@ class Pacing:
         """Seconds until something may be due; None when nothing runs."""
         moments = [self.times.until_due()]
         with self._one:
-            marking = self._hand.marking
-            if marking is not None and marking.since is not None:
-                moments.append(marking.since + travel.MARK_WITHIN_S - self._clock())
+            if (marking := self._hand.marking) is not None:
+                moments.append(marking.began + travel.MARK_WITHIN_S - self._clock())
         return min((max(0.0, each) for each in moments if each is not None), default=None)
 
     # --- for the session ------------------------------------------------------------------------
@@ -93,6 +92,17 @@ class Pacing:
                 return step
             marking = self._hand.marking
             return None if marking is None else _mark_waits(marking)
+
+    def waits_for(self, understood: object) -> bool:
+        """Whether that is the very word that is waited for, a mark or "ready".
+
+        It is then taken however surely it was heard: to ask about a mark would spoil the run, and
+        one that was none costs no more than that run.
+        """
+        paced = understood.paced if isinstance(understood, Request) else None
+        if paced is None or paced.length is not None:
+            return False
+        return paced.act in (PaceAct.MARK, PaceAct.GO_ON) and self.led is not None
 
     def meanwhile(self, understood: object) -> Reply | None:
         """The reply to a plain word that means something else while a beat or a practice is on.

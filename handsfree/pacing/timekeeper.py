@@ -10,10 +10,16 @@ from handsfree.dialogue.timers import begun, due, named, next_due, resumed, ring
 from handsfree.engine import tables
 from handsfree.errors import SettingsError
 from handsfree.pacing.files import TimersFile
-from handsfree.tell.logbook_notes import timer_note
+from handsfree.tell.logbook_notes import Note, timer_note
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.page_board import Timer
-from handsfree.tell.wording_pace import CLOCK_WENT_BACK, left_said, news_said, time_words
+from handsfree.tell.wording_pace import (
+    CLOCK_JUMPED,
+    CLOCK_WENT_BACK,
+    left_said,
+    news_said,
+    time_words,
+)
 from handsfree.units import Quantity
 from handsfree.values import (
     COATING_CONFIRMED,
@@ -36,7 +42,8 @@ from handsfree.values.timing import (
 
 SHORTEST_S: Final = 5.0
 LONGEST_S: Final = 12 * 3600.0
-CLOCK_JUMP_S: Final = 5.0  # from then on the file is written anew
+CLOCK_CREEPS_S: Final = 2.0  # the file follows a clock that was set by more
+CLOCK_JUMP_S: Final = 30.0  # less is a clock that is being set right little by little
 ROOFING: Final = "torch-applied roofing"  # a watch that no cut asks for
 LEAST_WATCH: Final = "general industry"
 NOT_RUNNING: Final = "I keep time while the helper runs."
@@ -51,6 +58,11 @@ _HOW_LONG: Final = {
     TimerKind.REST: "How long? Say, rest for, and the time.",
     TimerKind.CYLINDER_CHECK: "How often? Say, cylinder check every, and the time.",
     TimerKind.TIMER: "How long? Say, set a timer for, and the time.",
+}
+_RULES: Final = {
+    TimerKind.FIRE_WATCH: tables.fire_watches,
+    TimerKind.MONITORING: tables.fire_monitoring,
+    TimerKind.UPRIGHT: tables.upright_waits,
 }
 _KINDS: Final = {
     TimeNewsKind.HALF: RecordKind.TIMER_HALF,
@@ -174,12 +186,19 @@ class Timekeeper:
             was = self._timers
             self._timers, news = due(self._timers, now)
             told = tuple(self._due(each, now) for each in news)
-            apart = self._wall() - now
-            jumped = abs(apart - self._apart) > CLOCK_JUMP_S
-            self._apart = apart
-            if self._timers != was or (jumped and self._timers):
+            jump = self._wall() - now - self._apart
+            self._apart += jump
+            if self._timers != was or (abs(jump) > CLOCK_CREEPS_S and self._timers):
                 self._keep()
-            return told
+            return (*told, *self._jumped(jump))
+
+    def _jumped(self, jump: float) -> tuple[Due, ...]:
+        """A jump of the machine's clock goes on record, and is told where a time runs."""
+        if abs(jump) < CLOCK_JUMP_S:
+            return ()
+        how = f"{'forward' if jump > 0 else 'back'} by {time_words(abs(jump))}"
+        self._record.put(Note(RecordKind.CLOCK, understood=how, said=CLOCK_JUMPED))
+        return (Due((CLOCK_JUMPED,)),) if self._timers else ()
 
     def _due(self, news: TimeNews, now: float) -> Due:
         said = news_said(news, now)
@@ -207,7 +226,7 @@ class Timekeeper:
         """
         paced = request.paced
         if paced is None or not self._runs:
-            return Refusal(request, NOT_RUNNING, instead=(START_IT,))
+            return Refusal(request, NOT_RUNNING, instead=(*_asked_by_rule(paced), START_IT))
         with self._one:
             match paced.act:
                 case PaceAct.STOP:
@@ -219,7 +238,7 @@ class Timekeeper:
 
     def _begin(self, request: Request, paced: Paced, usual_preheat: Quantity | None) -> Reply:
         kind = paced.timer or TimerKind.TIMER
-        if kind in (TimerKind.FIRE_WATCH, TimerKind.MONITORING, TimerKind.UPRIGHT):
+        if kind in _RULES:
             return self._by_rule(request, paced, kind)
         time = paced.time
         sources: tuple[str, ...] = ()
@@ -246,11 +265,7 @@ class Timekeeper:
 
     def _by_rule(self, request: Request, paced: Paced, kind: TimerKind) -> Reply:
         """A time for which rules speak: the longest that applies, and never below the law's own."""
-        rows = {
-            TimerKind.FIRE_WATCH: tables.fire_watches,
-            TimerKind.MONITORING: tables.fire_monitoring,
-            TimerKind.UPRIGHT: tables.upright_waits,
-        }[kind]()
+        rows = _RULES[kind]()
         applies, longest = next(row for row in rows if row[0] != ROOFING)
         most = float(longest.value.m_as("second"))
         seconds = most if paced.time is None else float(paced.time.m_as("second"))
@@ -328,6 +343,16 @@ class Timekeeper:
             found = named(self._timers, paced.timer.value)
             return (found,) if found is not None else f"No {paced.timer.value} runs."
         return ringing(self._timers) or self._timers or NO_TIMER
+
+
+def _asked_by_rule(paced: Paced | None) -> tuple[str, ...]:
+    """What the rules say of a time that cannot be kept here."""
+    kind = None if paced is None else paced.timer
+    if kind not in _RULES:
+        return ()
+    applies, longest = next(row for row in _RULES[kind]() if row[0] != ROOFING)
+    long = time_words(float(longest.value.m_as("second")))
+    return (f"The longest {kind.value} that applies is {long}, by {applies}.",)
 
 
 def _begun(

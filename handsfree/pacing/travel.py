@@ -65,9 +65,16 @@ class Beats(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Marking:
-    """A run that is being measured: over which length, in inches, and since when."""
+    """A run that is being measured.
+
+    Attributes:
+        length: over which.
+        began: when it was said that it is to be measured, or when its first line was crossed.
+        since: when its first line was crossed; None before that.
+    """
 
     length: Quantity
+    began: float
     since: float | None = None
 
 

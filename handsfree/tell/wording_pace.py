@@ -36,10 +36,11 @@ _OVER: Final = {
     TimerKind.UPRIGHT.value: ("The acetylene has stood upright for {}.",),
 }
 _TAKE_IT: Final = "Say, stop the timer, when you have heard it."
-MARK_LOST: Final = "No second mark came. Nothing was measured. Say mark to begin again."
+MARK_LOST: Final = "No mark came. Nothing was measured. Say mark to begin again."
 CLOCK_WENT_BACK: Final = (
     "The clock of this machine was set back while I was off. I count no time for that."
 )
+CLOCK_JUMPED: Final = "The clock of this machine jumped. No time that runs is changed by that."
 
 
 def paced_words(paced: Paced | None) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from handsfree.engine.answer import answer
 from handsfree.kept_in_requests import taken_as_read
 from handsfree.pacing.files import CUTS_FILE, PRACTICE_FILE, CutsFile
 from handsfree.settings import Kept
+from handsfree.tell.wording_pace import MARK_LOST
 from handsfree.units import Quantity, inches, inches_a_minute, millimetres, registry
 from handsfree.values import (
     COATING_CONFIRMED,
@@ -192,13 +193,29 @@ def test_what_no_hand_can_have_cut_is_not_kept(shift: Shift) -> None:
     assert isinstance(mark(shift, inches(1000)), Question)
 
 
-def test_a_second_mark_that_never_comes_is_told_and_nothing_is_measured(shift: Shift) -> None:
+def test_a_mark_that_never_comes_is_told_and_nothing_is_measured(shift: Shift) -> None:
+    for marks in (0, 1):
+        mark(shift, inches(6))
+        shift.go_on(100)
+        for _ in range(marks):
+            mark(shift)
+        assert shift.pacing.until_due() == pytest.approx(1200 if marks else 1100)
+        told = shift.go_on(1300, step=10)
+        assert [due.sentences[0] for due in told] == [MARK_LOST]
+        assert not told[0].alarm
+        assert shift.pacing.led is None
+
+
+def test_a_mark_that_is_waited_for_is_taken_however_surely_it_was_heard(shift: Shift) -> None:
+    bare = Request(About.MARK, paced=Paced(PaceAct.MARK))
+    armed = Request(About.MARK, paced=Paced(PaceAct.MARK, length=inches(6)))
+    assert not shift.pacing.waits_for(bare)
     mark(shift, inches(6))
-    mark(shift)
-    assert shift.pacing.until_due() == pytest.approx(1200)
-    shift.go_on(1300, step=10)
-    assert shift.said().count("no second mark came") == 1
-    assert shift.pacing.led is None
+    assert shift.pacing.waits_for(bare)
+    assert not shift.pacing.waits_for(armed)
+    good = Request(About.RESULT, paced=Paced(PaceAct.BEGIN, result=CutResult.GOOD))
+    assert not shift.pacing.waits_for(good)
+    assert not shift.pacing.waits_for(Control.MORE)
 
 
 # --- results --------------------------------------------------------------------------------------

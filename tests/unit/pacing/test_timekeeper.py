@@ -120,6 +120,8 @@ def test_a_clock_that_jumps_while_it_runs_moves_no_timer_nor_its_restart(shift: 
     shift.go_on(60)
     shift.clocks.wall += 86400
     shift.go_on(60)
+    assert shift.said().count("clock of this machine jumped") == 1
+    assert "clock" in shift.kinds()
     assert shift.pacing.left("fire watch") == pytest.approx(3480)
     shift.restart()
     assert shift.pacing.left("fire watch") == pytest.approx(3480, abs=2)
@@ -172,6 +174,12 @@ def test_a_step_list_starts_a_time_and_sees_how_much_is_left(shift: Shift) -> No
     assert shift.pacing.left("needle watch") == 0
     assert "needle watch, time is up" in shift.said()
     assert shift.pacing.left("something else") is None
+
+
+def test_a_jump_while_nothing_runs_is_on_record_and_not_said(shift: Shift) -> None:
+    shift.clocks.wall -= 3600
+    assert shift.go_on(10) == []
+    assert shift.kinds() == ["clock"]
 
 
 def test_no_time_is_kept_where_no_helper_runs_to_tell_of_it(tmp_path: Path) -> None:
