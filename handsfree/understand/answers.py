@@ -80,11 +80,14 @@ class Answers:
         return replace(found, sureness=sureness)
 
     def named(self, heard: Words) -> StepAnswer | None:
-        """Any few words as a name; None where a part of them was not made out."""
+        """Any few words as a name; None where a part of them was not made out.
+
+        They may as well be talk, so that they are never sure.
+        """
         words = typed_words(heard.text).split()
         if UNK in heard.text or not words or len(words) > MOST_NAMED:
             return None
-        return StepAnswer(StepAnswerKind.NAMED, text=heard.text, sureness=heard.sureness)
+        return StepAnswer(StepAnswerKind.NAMED, text=heard.text, sureness=DOUBTED)
 
     def _answer(self, text: str, step: Step) -> StepAnswer | None:
         words = [word for word in typed_words(text).split() if word not in HESITATIONS]
