@@ -188,7 +188,9 @@ class LedLists:
                 self._on_fault(str(fault))
         for timing in led.starts:
             self._begin_time(timing)
-        return self._told(words, understood, led.sentences)
+        told = self._told(words, understood, led.sentences)
+        danger = led.alarm and told.led is not None and not told.led.emergency
+        return replace(told, led=replace(told.led, alarm=True)) if danger and told.led else told
 
     def _told(self, words: Words, understood: str, sentences: tuple[str, ...]) -> Told:
         step = self.led

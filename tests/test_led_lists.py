@@ -1,6 +1,7 @@
 """Lists led through a session: walked to their ends, broken into, kept over a restart."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -394,7 +395,7 @@ def test_a_list_that_is_offered_gives_way_to_another_request(shift: Shift) -> No
         shift(right(step))
     assert shift.at == ("light", 1), "it goes on with lighting, when he says so"
     taken = shift("what do i set for half inch plate")
-    assert not taken.leads and shift.at is None
+    assert not taken.leads and shift.lists.led is None
     assert StepAnswerKind.GO_ON.value not in " ".join(taken.told.sentences)
 
 

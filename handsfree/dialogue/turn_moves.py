@@ -212,6 +212,8 @@ def _told(turns: Turns, reply: Replied, now: float) -> Turned:
     turns = replace(turns, question=question, options=options, asked_again=False, misses=0)
     answered, effects = said(turns, told.sentences, goes_on(turns), now)
     warned = (Signal(Tone.ATTENTION),) if told.kind == "refusal" else ()
+    if told.led is not None and told.led.alarm:
+        warned = (Signal(Tone.ALARM),)
     return answered, (*tick, Show(told), *warned, *effects)
 
 

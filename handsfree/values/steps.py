@@ -264,6 +264,7 @@ class LedStep:
         ask: what is asked.
         can_say: answers that are understood, a few, as phrases.
         emergency: the list is one for an emergency.
+        alarm: what was answered last is a danger now, so that the alarm sounds before the words.
     """
 
     key: str
@@ -274,3 +275,4 @@ class LedStep:
     ask: str
     can_say: tuple[str, ...]
     emergency: bool = False
+    alarm: bool = False

@@ -19,6 +19,7 @@ from handsfree.values import (
     Pressed,
     Replied,
     Say,
+    Signal,
     SpeechBegan,
     Told,
     Tone,
@@ -253,3 +254,10 @@ def test_an_alarm_during_long_work_does_not_wait_for_it(talk: Talk) -> None:
 def test_stop_during_work_does_not_lose_an_alarm(talk: Talk) -> None:
     talk.request()(ALARM, Pressed(Key.STOP))
     assert [e.sentences for e in talk.effects if isinstance(e, Say)] == [ALARM.sentences]
+
+
+def test_a_reading_that_is_a_danger_sounds_the_alarm_before_the_words() -> None:
+    danger = replace(STEP, led=replace(LED, alarm=True))
+    effects = Talk().request().reply(danger, leads=True).effects
+    alarm = effects.index(Signal(Tone.ALARM))
+    assert alarm < next(at for at, effect in enumerate(effects) if isinstance(effect, Say))
