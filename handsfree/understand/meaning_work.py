@@ -141,12 +141,15 @@ def stores_of(slots: Slots, asked_pressure: Quantity | None) -> tuple[Store, ...
     if gauge is not None and float(gauge.m_as("psi")) < GAUGE_FROM:
         gauge = None
     many, content = slots.number("cylinders"), slots.number("store_feet")
+    if "below_zero" in slots and "store_warmth" not in slots:
+        raise Unreadable("minus what?")
     gross, tare = slots.number("gross"), slots.number("tare")
     return (
         Store(
             gas,
             cylinders=1 if many is None else int(many),
             gauge=gauge if gas == "oxygen" else None,
+            temperature=_warmth(slots),
             content=None if content is None else registry.Quantity(float(content), "foot**3"),
             gross=None if gross is None else registry.Quantity(float(gross), "lb"),
             tare=None if tare is None else registry.Quantity(float(tare), "lb"),
@@ -158,6 +161,16 @@ def listed_of(slots: Slots) -> int | None:
     """Which piece of the list is meant, by its place."""
     value = slots.number("listed")
     return None if value is None else int(value)
+
+
+def _warmth(slots: Slots) -> Quantity | None:
+    """How warm the cylinders are; degrees are Fahrenheit where nothing else is said."""
+    value = slots.number("store_warmth")
+    if value is None:
+        return None
+    degrees_told = -float(value) if "below_zero" in slots else float(value)
+    unit = "degC" if slots.one("warmth_unit") == "C" else "degF"
+    return registry.Quantity(degrees_told, unit)
 
 
 def list_change_of(slots: Slots) -> BoxChange | None:

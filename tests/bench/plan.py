@@ -15,7 +15,7 @@ from fractions import Fraction
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.plan import cuts, lies, order, sections, strokes
-from handsfree.units import feet, inches
+from handsfree.units import degrees, feet, inches
 from handsfree.values import (
     About,
     Access,
@@ -97,6 +97,8 @@ def random_shapes() -> tuple[int, list[str]]:
             position=draw.choice([None, None, *Position]),
             fuel=draw.choice(list(Fuel)),
             cut_length=inches(draw.uniform(1, 120)) if draw.random() < 0.3 else None,
+            mitre=degrees(draw.uniform(0, 62)) if draw.random() < 0.3 else None,
+            header=draw.choice(tables.pipe_sizes()) if draw.random() < 0.1 else None,
         )
         try:
             reply = answer(request, Rig(), TipBox())

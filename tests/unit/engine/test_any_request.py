@@ -121,6 +121,9 @@ REQUESTS = st.builds(
     cut_length=st.none() | LENGTHS,
     piece_length=st.none() | LENGTHS,
     mitre=st.none() | st.floats(-90, 90).map(degrees),
+    header=st.none() | st.sampled_from([Fraction(0), *tables.pipe_sizes(), Fraction(7, 3)]),
+    weld=st.none() | st.floats(-1, 40).map(inches),
+    listed=st.none() | st.integers(-1, 70),
     stores=st.lists(STORES, max_size=2).map(tuple),
     wanted=st.lists(WANTED, max_size=3).map(tuple),
 )
