@@ -17,6 +17,7 @@ from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.values.steps import Confirmed
 
 LONGEST_S = 0.15  # from the moment before the logbook is opened to the kill
+MAKING_S = 0.03  # of this, in which a new logbook is made
 STARTS_WITHIN_S = 60.0
 
 
@@ -58,11 +59,13 @@ class Killing:
     Args:
         path: of the logbook.
         random: chooses the instants.
+        longest_s: from the moment before the logbook is opened to the kill, at most.
     """
 
-    def __init__(self, path: Path, random: Random) -> None:
+    def __init__(self, path: Path, random: Random, longest_s: float = LONGEST_S) -> None:
         self._path = path
         self._random = random
+        self._longest_s = longest_s
         self._told: set[int] = set()  # by all writers
         self._context = multiprocessing.get_context("forkserver")
         self._context.set_forkserver_preload([__name__])
@@ -79,7 +82,7 @@ class Killing:
         if not ours.poll(STARTS_WITHIN_S):
             raise RuntimeError("the writer did not start")
         ours.recv_bytes()
-        time.sleep(self._random.uniform(0.0, LONGEST_S))
+        time.sleep(self._random.uniform(0.0, self._longest_s))
         writer.kill()
         writer.join()
         told = []

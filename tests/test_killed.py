@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from tests.killing import Killing
+from tests.killing import MAKING_S, Killing
 
 if "forkserver" not in multiprocessing.get_all_start_methods():
     pytest.skip("killing needs a server of forks", allow_module_level=True)
@@ -21,3 +21,15 @@ def test_no_kill_loses_a_step_that_was_told_as_confirmed(tmp_path: Path) -> None
     assert all(killed.untold <= 1 for killed in results), "only the one in flight"
     assert [killed.broken_at for killed in results] == [None] * KILLS
     assert sum(killed.told for killed in results) > KILLS, "the writers did write"
+
+
+def test_a_kill_while_the_logbook_is_made_leaves_one_that_can_be_read_and_gone_on_with(
+    tmp_path: Path,
+) -> None:
+    random = Random(9)
+    for number in range(KILLS):
+        killing = Killing(tmp_path / str(number) / "logbook.sqlite", random, MAKING_S)
+        for _ in range(2):
+            killed = killing.kill_one()
+            assert (killed.lost, killed.broken_at) == (0, None)
+            assert killed.untold <= 1

@@ -336,12 +336,15 @@ class Logbook:
         try:
             with closing(
                 sqlite3.connect(
-                    f"{self.path.resolve().as_uri()}?mode=ro",
+                    f"{self.path.resolve().as_uri()}?mode=rw",
                     uri=True,
                     timeout=_PATIENCE_S,
                     isolation_level=None,
                 )
             ) as base:
+                # It may write all the same what a killed helper left half done: "ro" could not
+                # read such a file.
+                base.execute("PRAGMA query_only=ON")
                 # A helper that was killed as it began leaves a file with nothing in it.
                 made = base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
                 yield base if made else None

@@ -39,7 +39,7 @@ from handsfree.tell.record_pdf import record_pdf
 from handsfree.tell.record_reading import record_of
 from handsfree.values import Expect, Step, Told, Words
 from handsfree.values.record import RecordKind
-from tests.killing import Killing
+from tests.killing import MAKING_S, Killing
 from tests.unit.tell.record_shift import Afternoon
 
 LEADS = (
@@ -252,8 +252,12 @@ def printing(folder: Path) -> None:
 
 
 def killing(folder: Path, kills: int) -> None:
-    running = Killing(folder / "logbook.sqlite", Random(2026))
-    results = [running.kill_one() for _ in range(kills)]
+    """Of five kills four hit a logbook that grows, and one a new one that is being made."""
+    random = Random(2026)
+    growing, results = Killing(folder / "logbook.sqlite", random), []
+    for number in range(kills):
+        new = Killing(folder / str(number) / "logbook.sqlite", random, MAKING_S)
+        results.append((new if number % 5 == 4 else growing).kill_one())
     told = sum(each.told for each in results)
     lost = sum(each.lost for each in results)
     row(f"confirmed steps lost in {kills} kills, of {told} told", lost, 0, "steps")
