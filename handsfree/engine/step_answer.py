@@ -25,9 +25,9 @@ def answer_steps(request: Request, rig: Rig) -> Answer | Question:
     sources = [step.source for step in steps]
     return Answer(
         request,
-        technique=(found.opens,) if found.opens else (),
-        cautions=(*found.cautions, *advice.sentences("defer")),
-        notes=(found.ends,) if found.ends else (),
+        technique=(*((found.opens,) if found.opens else ()), *found.cautions[1:]),
+        cautions=(*found.cautions[:1], *advice.sentences("defer")),
+        notes=(found.ends,) if found.ends and key.startswith(DEAD_GAUGE) else (),
         steps=tuple(step.say for step in steps),
         sources=tuple(dict.fromkeys((*sources, *advice.sources("defer")))),
         list_key=key,

@@ -46,14 +46,14 @@ def _step_list(key: str, fuel: Fuel, shuts_first: str | None) -> StepList:
     steps = tuple(_step(step) for step in _rows(key) if step.text("when") in facts)
     if not steps:
         raise TableError(f"step_lists.yaml: {key} has no steps. Write them, or take it out.")
-    caution = row.text("caution") if row.text("caution_if") in facts else ""
+    cautions = row.texts("cautions") if row.text("caution_if") in facts else ()
     return StepList(
         key=key,
         title=row.text("title"),
         opens=row.text("opens"),
         emergency=row.has("emergency"),
         steps=steps,
-        cautions=(caution,) if caution else (),
+        cautions=cautions,
         ends=row.text("ends"),
         goes_on=_known(key, row.text("goes_on")),
     )
