@@ -10,6 +10,7 @@ against the time between the beginnings of the two words.
 
 import argparse
 import array
+import itertools
 import math
 import platform
 import random
@@ -21,10 +22,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from handsfree.demo.site import BREATH_S, Site
+import numpy as np
+
+from handsfree.demo.site import BREATH_S, FRAME_SAMPLES, Site
 from handsfree.devices import MODEL, request_recogniser
 from handsfree.hear.attention import load_spotter
 from handsfree.hear.model_folder import open_model
+from handsfree.hear.recogniser import SAMPLE_RATE_HZ
 from handsfree.hear.vosk_adapter import load_recogniser
 from handsfree.session import Session
 from handsfree.settings import Settings, cache_folder
@@ -35,6 +39,7 @@ from handsfree.understand.grammar import load_grammar
 from handsfree.values import Samples
 from handsfree.values.timing import BeatSet
 from tests.bench.hearing_tables import note, row
+from tests.bench.noise import MADE, Sound, from_bytes, to_bytes
 
 RATE = 22050
 HOUR_S = 3600
@@ -42,7 +47,15 @@ DRIFT_BAR_MS = 1.0
 HEARD_BAR = 95.0
 OFF_BAR = 3.0  # percent of the travel over a run of half a minute
 GAPS_S = (6.0, 12.0, 30.0, 60.0)
-HISSES = {"quiet site": 40, "noisy site": 400}
+# A site's noise: none but the hiss of a quiet one, or a torch at a ratio to the marks, in decibels.
+SITES: dict[str, tuple[str, float] | None] = {
+    "quiet": None,
+    "roar, 20 dB": ("roar", 20.0),
+    "jet, 10 dB": ("jet", 10.0),
+    "roar, 5 dB": ("roar", 5.0),
+    "own beat, 6 dB": ("beat", 6.0),  # a loudspeaker that the microphone hears well
+}
+NOISE_S = 8.0  # of it that is made, and then heard again and again
 VOICES = (
     VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=135),
     VoiceSettings(voice="en", pitch=60, value_rate=150, talk_rate=150),
@@ -96,7 +109,7 @@ def beat_drift() -> float:
 
 
 @contextmanager
-def site_with(folder: Path, hiss: int, ours: Voice) -> Iterator[Site]:
+def site_with(folder: Path, ours: Voice) -> Iterator[Site]:
     """A site whose ears are real."""
     model, graphs = open_model(shipped_folder(MODEL)), cache_folder() / "graphs"
     grammar = shipped_folder("grammar")
@@ -109,16 +122,40 @@ def site_with(folder: Path, hiss: int, ours: Voice) -> Iterator[Site]:
         load_spotter(model, attention.word_network(), graphs),
         request_recogniser(session),
         steps=load_recogniser(model, answers.word_network(), graphs, session.means),
-        hiss=hiss,
     )
 
 
+def frames(kind: str, ratio_db: float, marks: list[tuple[Samples, float]]) -> Iterator[bytes]:
+    """A torch's noise or our own ticks without end, at a ratio to the loud parts of the marks."""
+    count = round(NOISE_S * SAMPLE_RATE_HZ)
+    noise = _own_beat(count) if kind == "beat" else MADE[kind](count, np.random.default_rng(11))
+    loud = [_loudness(from_bytes(mark.data)) for mark, _ in marks]
+    level = statistics.mean(loud) / 10 ** (ratio_db / 20)
+    data = to_bytes(noise * level / _loudness(noise))
+    size = 2 * FRAME_SAMPLES
+    return itertools.cycle([data[at : at + size] for at in range(0, len(data), size)])
+
+
+def _own_beat(count: int) -> Sound:
+    """Ticks two seconds apart, over a hiss."""
+    ticks = Ticks(lambda: 0.0)
+    ticks.set(BeatSet(speed=30 * 25.4, every=25.4, group=12))
+    beat = from_bytes(ticks.mix(bytes(2 * count), SAMPLE_RATE_HZ))
+    return beat + np.random.default_rng(11).normal(0, 40, count)
+
+
+def _loudness(sound: Sound) -> float:
+    return float(np.sqrt(np.mean(sound[np.abs(sound) > np.max(np.abs(sound)) / 10] ** 2)))
+
+
 def pairs(
-    name: str, hiss: int, ours: Voice, words: list[tuple[Samples, float]], runs: int
+    name: str, ours: Voice, words: list[tuple[Samples, float]], runs: int
 ) -> Iterator[Measured]:
     """Pairs of marks on one site; each voice in turn."""
-    with tempfile.TemporaryDirectory() as folder, site_with(Path(folder), hiss, ours) as site:
-        site.wait(3.0)
+    with tempfile.TemporaryDirectory() as folder, site_with(Path(folder), ours) as site:
+        if (noise := SITES[name]) is not None:
+            site._noise = frames(*noise, words)
+        site.wait(5.0)
         for number in range(runs):
             for gap in GAPS_S:
                 mark, lead = words[number % len(words)]
@@ -173,8 +210,8 @@ def main(arguments: list[str] | None = None) -> None:
     row("a tick from its place, worst in an hour", beat_drift(), DRIFT_BAR_MS, "ms")
     words = spoken_marks()
     with Voice() as ours:
-        for name, hiss in HISSES.items():
-            found = list(pairs(name, hiss, ours, words, given.runs))
+        for name in SITES:
+            found = list(pairs(name, ours, words, given.runs))
             heard = [each for each in found if each.reckoned is not None]
             row(f"both marks heard, {name}", 100 * len(heard) / len(found), HEARD_BAR, "%", True)
             offs = [abs(each.off) for each in heard]
@@ -189,8 +226,7 @@ def main(arguments: list[str] | None = None) -> None:
     print(
         f"\n{len(GAPS_S) * given.runs} pairs of marks a site, "
         f"{', '.join(f'{gap:g}' for gap in GAPS_S)} s apart, {len(VOICES)} voices of the install "
-        f"in turn, both marks by the same one, white noise at sizes "
-        f"{', '.join(map(str, HISSES.values()))} of 32768; "
+        f"in turn, both marks by the same one, noise made by formula; "
         f"Python {platform.python_version()}, {platform.machine()}"
     )
 
