@@ -50,6 +50,7 @@ class Pacing:
         self.times = Timekeeper(TimersFile(folder), record, clock, wall)
         self._hand = Hand(CutsFile(folder), record, clock, wall)
         self._practising = Practising(self._hand, PracticeFile(folder), record)
+        self._waiting: list[Due] = []  # for a run that is being measured
         self._one = threading.RLock()
 
     def attach(self, beats: travel.Beats | None) -> None:
@@ -69,10 +70,20 @@ class Pacing:
     # --- for the helper -------------------------------------------------------------------------
 
     def due(self) -> tuple[Due, ...]:
-        """What is to be said now."""
+        """What is to be said now; into a run that is being measured nothing but an alarm.
+
+        While the helper speaks it hears no mark, so that all else waits for the second one.
+        """
         told = self.times.due()
         with self._one:
-            return (*told, Due((MARK_LOST,))) if self._hand.lost_mark() else told
+            if self._hand.lost_mark():
+                told = (*told, Due((MARK_LOST,)))
+            marking = self._hand.marking
+            if marking is not None and marking.since is not None:
+                self._waiting += [each for each in told if not each.alarm]
+                return tuple(each for each in told if each.alarm)
+            waited, self._waiting = tuple(self._waiting), []
+            return (*waited, *told)
 
     def until_due(self) -> float | None:
         """Seconds until something may be due; None when nothing runs."""

@@ -27,6 +27,7 @@ from handsfree.values import (
     TipBox,
     TipOnHand,
 )
+from handsfree.values.steps import Timing
 from handsfree.values.timing import CutResult, PaceAct, Paced, PracticeCase
 from tests.unit.pacing.clocks import Shift
 
@@ -204,6 +205,22 @@ def test_a_mark_that_never_comes_is_told_and_nothing_is_measured(shift: Shift) -
         assert [due.sentences[0] for due in told] == [MARK_LOST]
         assert not told[0].alarm
         assert shift.pacing.led is None
+
+
+def test_nothing_but_an_alarm_is_said_into_a_run(shift: Shift) -> None:
+    shift.pacing.begin(Timing("fire watch", 60.0))
+    shift.go_on(1790, step=10)
+    mark(shift, inches(6))
+    mark(shift)
+    assert shift.go_on(30) == []
+    mark(shift)
+    (half,) = shift.go_on(1)
+    assert "half is over" in " ".join(half.sentences)
+    mark(shift, inches(6))
+    shift.go_on(1100, step=10)
+    mark(shift)
+    (over,) = shift.go_on(700, step=10)[:1]
+    assert over.alarm
 
 
 def test_a_mark_that_is_waited_for_is_taken_however_surely_it_was_heard(shift: Shift) -> None:
