@@ -23,6 +23,10 @@ PHRASES = re.findall(
 STEEL = re.findall(
     r"^- (.+)$", README.split("## Real steel")[1].split("`--sketch")[0], re.MULTILINE
 )
+LED = re.findall(
+    r"^- (.+)$", README.split("## Steps aloud")[1].split("Answer with")[0], re.MULTILINE
+)
+EMERGENCIES = re.findall(r"\"([^\"]+)\"", README.split("**An emergency**")[1].split("start")[0])
 PACE = re.findall(
     r"^- (.+)$",
     README.split("## Time, pace and practice")[1].split("**Times**")[0],
@@ -48,6 +52,17 @@ def test_every_request_about_real_steel_gets_its_answer(tmp_path: Path) -> None:
     for phrase in STEEL:
         reply = session.reply(Words(phrase))
         assert isinstance(reply, Answer), (phrase, reply)
+
+
+def test_every_list_that_is_named_is_led(tmp_path: Path) -> None:
+    assert len(LED) >= 10
+    assert len(EMERGENCIES) == 4
+    for phrase in (*LED, *EMERGENCIES):
+        session = Session(Settings(tmp_path), leads=True)
+        session.turn(Words("stop the list"))
+        led = session.turn(Words(phrase.lower())).told.led
+        assert led is not None, phrase
+        assert led.emergency is (phrase in EMERGENCIES)
 
 
 def test_every_phrase_about_time_and_pace_is_understood_as_such() -> None:
