@@ -1,7 +1,7 @@
 """What the helper says often, so that it can be spoken ahead of time.
 
 The list is asked of the rooms themselves: openings of answers on common plates, prompts of the
-engine, refusals of its table, and the fixed sentences of the dialogue.
+engine, refusals of its table, steps in an emergency, and the fixed sentences of the dialogue.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -46,8 +46,26 @@ def said_often(fuels: Sequence[Fuel] = (Fuel.ACETYLENE,)) -> tuple[str, ...]:
     >>> "Working." in often, "Three quarter inch plate, acetylene." in often
     (True, True)
     """
-    found = [*fixed(), *openings(fuels), *prompts(), *refusals()]
+    found = [
+        *emergencies(fuels),
+        *fixed(),
+        *openings(fuels),
+        *prompts(),
+        *refusals(),
+        *lists(fuels),
+    ]
     return tuple(dict.fromkeys(sentence for sentence in found if sentence))
+
+
+def emergencies(fuels: Iterable[Fuel]) -> Iterator[str]:
+    """The steps of the lists that start at once on their words, the first of each before all."""
+    lists = [tables.step_list(key, Rig(fuel)) for key in tables.emergency_lists() for fuel in fuels]
+    for led in lists:
+        yield from map(for_the_ear, (led.steps[0].say, led.steps[0].ask))
+    for led in lists:
+        first = led.steps[0]
+        yield from map(for_the_ear, (first.cannot, *(sight.reply for sight in first.sights)))
+        yield from (for_the_ear(each.say) for each in led.steps[1:])
 
 
 def fixed() -> Iterator[str]:

@@ -1,6 +1,7 @@
 """What is spoken ahead is what will be said, word for word."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from handsfree.session import Session
 from handsfree.settings import Settings
 from handsfree.tell.voice_store import LARGEST_STORE
 from handsfree.tell.wording_ear import for_the_ear
-from handsfree.values import Fuel, Words
+from handsfree.values import Fuel, Rig, Words
 
 BYTES_A_WORD = 26_500  # of 16-bit samples at 22 kHz, at 100 words a minute
 
@@ -23,7 +24,20 @@ def test_the_fixed_sentences_of_the_dialogue_are_among_them() -> None:
     often = said_often()
     assert {WORKING, NOT_COME, MORE, THAT_IS_ALL} <= set(often)
     assert {*BACK_AGAIN.values(), *FAULT_SAID.values()} <= set(often)
-    assert often[0] == WORKING, "what is waited for most comes first"
+
+
+@pytest.mark.parametrize(
+    "called", ["flashback", "it backfired", "we've got a fire", "i smell gas", "hose is on fire"]
+)
+@pytest.mark.parametrize("fuel", Fuel)
+def test_what_is_said_first_in_an_emergency_is_made_before_all_else(
+    called: str, fuel: Fuel, tmp_path: Path
+) -> None:
+    often = said_often((fuel,))
+    settings = Settings(tmp_path)
+    settings.write(replace(settings.read(), rig=Rig(fuel)))
+    said = Session(settings, leads=True).turn(Words(called, 0.6)).told.sentences
+    assert set(said) <= set(often[: often.index(WORKING)])
 
 
 @pytest.mark.parametrize(
