@@ -52,7 +52,6 @@ def said_often(fuels: Sequence[Fuel] = (Fuel.ACETYLENE,)) -> tuple[str, ...]:
         *openings(fuels),
         *prompts(),
         *refusals(),
-        *lists(fuels),
     ]
     return tuple(dict.fromkeys(sentence for sentence in found if sentence))
 
