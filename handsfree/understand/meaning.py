@@ -248,6 +248,8 @@ def _conversion(slots: Slots) -> Request | None:
         return None  # how many inches a minute on a plate: no conversion
     if unit in ("ft", "m") and amount is not None and amount.check("[length]") and amount < feet(1):
         return None  # how many feet of half inch
+    if amount is None and tip is None and not slots.any_of(*SIZES, "amount_gauge"):
+        return None  # what's the go with inch plate
     set_too = "gas" in slots or bool({"pressure", "setting"} & set(slots.all("hint")))
     if set_too and (amount is None or "thick" in slots):
         return None  # standard wall, what oxygen

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from handsfree.understand.meaning_piece import SIZES
 from handsfree.understand.slots import Slots
-from handsfree.values import About, BoxChange, Piece, TipOnHand
+from handsfree.values import About, BoxChange, Piece, Surface, TipOnHand
 
 _FIGURES = {
     "shade": About.SHADE,
@@ -62,6 +62,8 @@ def about_of(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> tuple[
 def _asked(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About | None:
     asked = set(slots.all("about"))
     hinted = set(slots.all("hint")) if _meant_to_ask(slots) else set()
+    if "help" in asked and "small_tip" in slots:
+        return About.TECHNIQUE  # big tip on thin stuff, help
     if "help" in asked and piece is None:
         return About.HELP if asked == {"help"} else None
     if hinted & (set(_FIGURES) - {"tip"}):
@@ -175,6 +177,8 @@ def _hinted(
     if "technique" in hinted and tip is not None:
         return About.TECHNIQUE
     if "near" in hinted:  # how high is the oxygen to be, or the tip
+        if "part" in slots:
+            return None  # how far off the bottles stand
         return _pressure_about(slots) if slots.any_of("gas", "fuel") else About.STANDOFF
     for name, about in _FIGURES.items():
         if name in hinted:
@@ -202,6 +206,8 @@ def _implied(slots: Slots, piece: Piece | None, tip: TipOnHand | None) -> About 
     asked = set(slots.all("about"))
     if "advice" in asked or ("feasible" in asked and piece is not None):
         return About.SETTING
+    if piece is not None and piece.shape is not None and piece.surface in _POISON:
+        return About.SETTING  # there's lead paint on this beam
     if "follows" in slots and (slots.any_of(*_RIG) or piece is not None):
         return About.SETTING  # and on propane; and with galvanised
     if slots.any_of("psi", "bar", "kpa") and (slots.any_of("gas", "fuel")):
@@ -281,7 +287,13 @@ def _box_or_rig(
         )
         use = "use" in slots.all("change") or "in_torch" in slots
         return About.TIP_BOX if use or two_facts > 1 else None
+    if "state" in slots or "remove" in slots.all("change"):
+        return None  # the acetylene regulator is broken
+    hints = set(slots.all("hint")) - {"tip_box", "rig"}
+    if (hints or slots.any_of("question", "part", "psi", "bar", "kpa")) and "rig" not in slots:
+        return None  # is that with propane; fifteen p s i of acetylene
     return About.RIG if slots.any_of(*_RIG) else None
 
 
+_POISON = (Surface.LEAD_PAINT, Surface.CADMIUM, Surface.UNKNOWN_COATING, Surface.GALVANISED)
 _RIG = ("fuel", "hose_length", "hose_bore", "hose_bore_mm", "purity")

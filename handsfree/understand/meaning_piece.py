@@ -11,6 +11,11 @@ SIZES = (
     *("leg", "wall", "leg_mm", "wall_mm", "bar_side", "bare", "rebar"),
 )
 _ABOUT_PIECE = (*SIZES, "shape", "beside", "metal", "surface", "closed", "carbon")
+# inches from which a length beside the word is what the section measures, not how thick it is
+_DEEP = {
+    **dict.fromkeys((Shape.BEAM, Shape.CHANNEL, Shape.TEE), 2.5),
+    **dict.fromkeys((Shape.ANGLE, Shape.SQUARE_TUBE), 1.5),
+}
 SMALLEST_TOLD = 1.0  # inches: a length below it beside the word pipe may be the wall
 _BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM", "UB", "UC", "UBP")
 _TEES = ("WT", "MT", "ST")
@@ -32,6 +37,8 @@ def piece_of(slots: Slots) -> Piece | None:
     nominal = _nominal(slots)
     if nominal is None and thickness is not None and _is_pipe_size(slots, shape):
         nominal, thickness = _inches(thickness), None
+    elif thickness is not None and designation is None and _is_depth(slots, shape, thickness):
+        designation, thickness, outside = _by_depth(shape, thickness)
     gauge = slots.number("gauge")
     sizes = [thickness is not None, gauge is not None, designation is not None]
     if sum(sizes) > 1 or (nominal is not None and thickness is not None and "wall" not in slots):
@@ -104,6 +111,24 @@ def _nominal(slots: Slots) -> Fraction | None:
 
 def _inches(value: Quantity) -> Fraction:
     return Fraction(float(value.m_as("in"))).limit_denominator(64)
+
+
+def _is_depth(slots: Slots, shape: Shape | None, thickness: Quantity) -> bool:
+    """Whether a length told beside a section is its depth or leg: no flange is that thick."""
+    if shape not in _DEEP or slots.any_of("thick_word", "wall", "wall_mm", "leg", "leg_mm"):
+        return False
+    return float(thickness.m_as("in")) >= _DEEP[shape]
+
+
+def _by_depth(
+    shape: Shape | None, depth: Quantity
+) -> tuple[str | None, Quantity | None, tuple[Quantity, ...]]:
+    """Designation, thickness and outside of a section told by its depth: "i beam, ten inch"."""
+    size = _inches(depth)
+    if depth.units != inches(1).units or shape is Shape.TEE:
+        return None, None, (depth,)
+    letters = {Shape.BEAM: "W", Shape.CHANNEL: "C", Shape.ANGLE: "L", Shape.SQUARE_TUBE: "HSS"}
+    return f"{letters[shape or Shape.BEAM]}{_fraction(size)}", None, ()
 
 
 def _is_pipe_size(slots: Slots, shape: Shape | None) -> bool:

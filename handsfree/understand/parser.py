@@ -28,6 +28,9 @@ MOST_NODES = 30_000  # walks kept from one parse to the next
 
 _FLAGS = frozenset({"question", "verb", "part", "state", "tip_word", "change", "rig"})
 
+# What stands before such a word and what follows it are two things: "five millimetre with tip for
+# one inch"; within a unit it is never passed over.
+_JOINS = frozenset({"with", "and", "for"})
 _ONLY_FIRST = frozenset({"follows"})  # "no, three eighths" harks back; a later "no" does not
 
 Slot: TypeAlias = tuple[str, str]
@@ -165,7 +168,8 @@ class Parser:
             after = self._after(node, word)
             if after is not None and not (taken[-1] < at - 1 and _go_on(words, taken[-1], at)):
                 walks.append((after, (*taken, at), cost, at + 1, inside, talk))
-            if inside < MOST_INSIDE and (passable := self._passable.get(word)) is not None:
+            passable = None if word in _JOINS else self._passable.get(word)
+            if inside < MOST_INSIDE and passable is not None:
                 passed = self._passed(node)
                 if passed.branches:
                     over, loose = cost + passable.cost + INSIDE, talk + passable.talk
