@@ -1,4 +1,4 @@
-"""The layouts of a public training manual, done step by step as it says, against the unrolled lines.
+"""The layouts of a public training manual, done step by step, against the unrolled lines.
 
 Navy training course NAVEDTRA 14251, Steelworker volume 2, chapter 3, pipe fitting and layout: the
 quartered pipe, the simple miter turn and the welded tee of equal pipes. Tape and square are drawn
