@@ -11,7 +11,7 @@ import sqlite3
 import threading
 import weakref
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -27,6 +27,7 @@ from handsfree.tell.logbook_chain import (
     read_witness,
     sealed,
 )
+from handsfree.tell.logbook_reading import PATIENCE_S, reading
 from handsfree.tell.logbook_wanted import Wanted
 from handsfree.values import Told
 from handsfree.values.record import RecordDetail, RecordKind
@@ -53,7 +54,6 @@ _TRIGGERS = {
 }
 _COLUMNS = "number, at, kind, heard, understood, said, detail, seal"
 _LISTED = "number, at, kind, heard, understood, said"
-_PATIENCE_S = 5.0  # another process may be writing
 IN_FLIGHT = 8  # entries that several helpers may have written before the first line beside them
 LOST_BEFORE = "Entries before this one were taken away or changed: {} were known, {} are there."
 WITNESS_LOST = "The file {} was taken away: entries at the end may be missing."
@@ -192,7 +192,7 @@ class Logbook:
             LogbookError: the file is there and is no logbook.
         """
         witness = read_witness(self.witness_path)  # first: it may lag behind, never be ahead
-        with self._reading() as base:
+        with reading(self.path) as base:
             if base is None:
                 return chain((), 0, witness, self.witness_path.name)
             base.execute("BEGIN")  # one state of it, also while another process writes
@@ -211,7 +211,7 @@ class Logbook:
         Raises:
             LogbookError: the file is there and is no logbook.
         """
-        with self._reading() as base:
+        with reading(self.path) as base:
             if base is None:
                 return None
             found = base.execute(
@@ -265,7 +265,7 @@ class Logbook:
     def _open(self) -> sqlite3.Connection:
         self.path.parent.mkdir(parents=True, exist_ok=True)
         return sqlite3.connect(
-            self.path, timeout=_PATIENCE_S, isolation_level=None, check_same_thread=False
+            self.path, timeout=PATIENCE_S, isolation_level=None, check_same_thread=False
         )
 
     def _prepare(self, base: sqlite3.Connection) -> None:
@@ -323,36 +323,9 @@ class Logbook:
         found = f"SELECT {columns} FROM entries WHERE {where}"
         if latest is not None:
             found = f"SELECT * FROM ({found} ORDER BY number DESC LIMIT {latest:d})"
-        with self._reading() as base:
+        with reading(self.path) as base:
             if base is not None:
                 yield from base.execute(f"{found} ORDER BY number", values)
-
-    @contextmanager
-    def _reading(self) -> Iterator[sqlite3.Connection | None]:
-        """A connection that can change nothing; None where there is no logbook yet."""
-        if not self.path.exists():
-            yield None
-            return
-        try:
-            with closing(
-                sqlite3.connect(
-                    f"{self.path.resolve().as_uri()}?mode=rw",
-                    uri=True,
-                    timeout=_PATIENCE_S,
-                    isolation_level=None,
-                )
-            ) as base:
-                # It may write all the same what a killed helper left half done: "ro" could not
-                # read such a file.
-                base.execute("PRAGMA query_only=ON")
-                # A helper that was killed as it began leaves a file with nothing in it.
-                made = base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
-                yield base if made else None
-        except sqlite3.Error as fault:
-            raise LogbookError(
-                f"{self.path} cannot be read as a logbook: {fault}. Move it away, with the files "
-                "beside it that begin with its name, to begin anew."
-            ) from fault
 
 
 def _append(base: sqlite3.Connection, content: tuple[str, ...]) -> tuple[int, str]:

@@ -2,6 +2,7 @@
 
 import json
 import multiprocessing
+import os
 import sqlite3
 import threading
 from collections.abc import Iterator
@@ -293,6 +294,19 @@ def test_a_file_that_is_no_logbook_is_told(tmp_path: Path) -> None:
             look()
     with pytest.raises(LogbookError, match="not on record"):
         Logbook(path).write(AT, TOLD)
+
+
+def test_a_logbook_on_a_medium_that_takes_no_writing_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As the system tells it: whoever runs the tests may write everywhere."""
+    path = tmp_path / "logbook.sqlite"
+    write_some(path, "half", 3)
+    before = sorted(file.name for file in tmp_path.iterdir())
+    monkeypatch.setattr(os, "access", lambda path, how: how != os.W_OK)
+    assert len(Logbook(path).entries()) == 3
+    assert Logbook(path).broken_at() is None
+    assert sorted(file.name for file in tmp_path.iterdir()) == before, "nothing is made beside it"
 
 
 def test_a_file_without_entries_table_is_told(tmp_path: Path) -> None:

@@ -1,0 +1,53 @@
+"""Opens the file of a logbook for a reader, which can change nothing in it."""
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from handsfree.errors import LogbookError
+
+PATIENCE_S = 5.0  # another process may be writing
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[sqlite3.Connection | None]:
+    """A connection to it; None where there is no logbook yet.
+
+    Raises:
+        LogbookError: the file is there and is no logbook.
+    """
+    if not path.exists():
+        yield None
+        return
+    try:
+        with closing(
+            sqlite3.connect(
+                f"{path.resolve().as_uri()}?{_way_in(path)}",
+                uri=True,
+                timeout=PATIENCE_S,
+                isolation_level=None,
+            )
+        ) as base:
+            base.execute("PRAGMA query_only=ON")
+            # A helper that was killed as it began leaves a file with nothing in it.
+            made = base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+            yield base if made else None
+    except sqlite3.Error as fault:
+        raise LogbookError(
+            f"{path} cannot be read as a logbook: {fault}. Move it away, with the files "
+            "beside it that begin with its name, to begin anew."
+        ) from fault
+
+
+def _way_in(path: Path) -> str:
+    """How a reader opens the file.
+
+    It may mend what a killed helper left half done, which one that may only read could not. On a
+    stick or share that takes no writing, where nobody can be writing either, nothing is mended.
+    """
+    if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
+        return "mode=rw"
+    log = path.with_name(f"{path.name}-wal")
+    return "mode=ro" if log.exists() and log.stat().st_size else "mode=ro&immutable=1"
