@@ -4,10 +4,23 @@ from dataclasses import replace
 
 from handsfree.engine.answer import answer
 from handsfree.engine.keeping import tip_meant
+from handsfree.engine.plan.sections import section_of
+from handsfree.engine.saying import whole
+from handsfree.engine.take_up.changes import changed
 from handsfree.errors import SettingsError
 from handsfree.settings import Kept, with_tip, without_tip
 from handsfree.units import Quantity
-from handsfree.values import About, Answer, BoxChange, Reply, Request, Shape, TipOnHand
+from handsfree.values import (
+    About,
+    Answer,
+    BoxChange,
+    Reply,
+    Request,
+    Shape,
+    TipOnHand,
+    Wanted,
+)
+from handsfree.values.timing import CutResult
 from handsfree.work_list import WorkList
 
 _NOT_ABOUT_A_CUT = frozenset(
@@ -89,6 +102,35 @@ def planned_again(reply: Reply, work: WorkList, kept: Kept) -> Reply:
         return reply
     said = (*reply.technique, "For the list of work, anew.", *again.technique)
     return replace(reply, technique=said, take_up=again.take_up)
+
+
+def ticked_by_result(reply: Reply, last: Request | None, work: WorkList) -> Reply:
+    """The answer to how a cut came out, once that cut is ticked off the list of work.
+
+    The cut is of the steel that was asked about last; one that did not go through is none. Steel
+    of several faces takes several cuts: its user says when it is parted.
+
+    Raises:
+        SettingsError: the list cannot be read or written.
+    """
+    paced = reply.request.paced if isinstance(reply, Answer) else None
+    if not isinstance(reply, Answer) or paced is None or paced.result is None:
+        return reply
+    if paced.result is CutResult.NOT_THROUGH or last is None or last.piece is None:
+        return reply
+    kept = work.read()
+    wanted = changed(kept, Request(About.TAKE_UP, wanted=(Wanted(last.piece, 0, done=1),)))
+    if wanted == kept:
+        return reply
+    section = section_of(last.piece)
+    if section is None or section.bore or len(section.faces) > 1:
+        said = "Once it is parted, say, done, and its number on the list."
+        return replace(reply, technique=(*reply.technique, said))
+    work.write(wanted)
+    left = sum(line.count - line.done for line in wanted)
+    more = f"{whole(left)} cuts are left" if left != 1 else "one cut is left"
+    said = f"Ticked off the list, {more}." if left else "Ticked off. The whole list is cut."
+    return replace(reply, technique=(*reply.technique, said))
 
 
 def _or(said: Quantity | None, kept: Quantity | None) -> Quantity | None:

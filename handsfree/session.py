@@ -31,7 +31,12 @@ from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.take_up.changes import applied
 from handsfree.errors import SettingsError
-from handsfree.kept_in_requests import planned_again, taken_as_read, with_change
+from handsfree.kept_in_requests import (
+    planned_again,
+    taken_as_read,
+    ticked_by_result,
+    with_change,
+)
 from handsfree.led_lists import STEP, LedLists, led_lists
 from handsfree.pacing.room import OF_PACE, Pacing
 from handsfree.settings import Kept, Settings, cache_folder
@@ -214,7 +219,8 @@ class Session:
             case DoIt(control):
                 return control
             case AnswerIt(request) if request.about in OF_PACE and not request.hazards:
-                return self._asking_on(self.pacing.reply(request, self._kept))
+                paced = self.pacing.reply(request, self._kept)
+                return self._asking_on(ticked_by_result(paced, self._talk.last, self._work))
             case AnswerIt(request):
                 complete = self._with_list(taken_as_read(request, self._kept))
                 found = answer(complete, self._kept.rig, self._kept.box)

@@ -301,3 +301,36 @@ def test_no_choice_is_put_between_two_readings_that_sound_the_same(session: Sess
     assert asked.kind == "question"
     assert len(set(asked.options)) == len(asked.options)
     assert asked.sentences[-1].lower().count("five eighths inch plate") <= 1
+
+
+def test_a_good_cut_of_plate_is_ticked_off_and_one_of_a_beam_only_when_it_is_parted(
+    tmp_path: Path,
+) -> None:
+    session = Session(Settings(tmp_path))
+    session.take(Words("going up two W12x26"))
+    session.take(Words("add two half inch plate"))
+
+    def said(words: str) -> str:
+        return " ".join(session.take(Words(words)).sentences)
+
+    said("how fast on half inch plate")
+    assert "Ticked off" not in said("it would not go through")
+    assert "Ticked off the list, three cuts are left." in said("good cut")
+    said("how do i cut a w twelve by twenty six")
+    told = said("good cut")
+    assert "Ticked off" not in told and "say, done, and its number" in told
+    assert "one cut of w twelve" in said("done number one")
+
+
+def test_a_tip_that_is_gone_plans_the_list_anew(tmp_path: Path) -> None:
+    session = Session(Settings(tmp_path))
+    for words in (
+        "add a number one tip made for half inch plate",
+        "add a number four tip made for two inch plate",
+        "going up six feet of two inch plate",
+    ):
+        session.take(Words(words))
+    told = " ".join(session.take(Words("the two inch tip is gone")).sentences)
+    assert "I take the tip stamped four out of the box" in told
+    assert "No tip here cuts any of it" in told
+    assert [tip.stamp for tip in session.kept.box.tips] == ["1"]
