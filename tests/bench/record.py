@@ -10,6 +10,7 @@ logbook. A power cut is not among them: against it stands the flush.
 """
 
 import argparse
+import json
 import os
 import platform
 import re
@@ -25,7 +26,6 @@ from contextlib import closing
 from datetime import datetime, timedelta
 from itertools import count
 from pathlib import Path
-from random import Random
 
 from handsfree.engine import tables
 from handsfree.session import Session
@@ -39,7 +39,7 @@ from handsfree.tell.record_pdf import record_pdf
 from handsfree.tell.record_reading import record_of
 from handsfree.values import Expect, Step, Told, Words
 from handsfree.values.record import RecordKind
-from tests.killing import MAKING_S, Killing
+from tests.killing import Killed
 from tests.unit.tell.record_shift import Afternoon
 
 LEADS = (
@@ -252,12 +252,16 @@ def printing(folder: Path) -> None:
 
 
 def killing(folder: Path, kills: int) -> None:
-    """Of five kills four hit a logbook that grows, and one a new one that is being made."""
-    random = Random(2026)
-    growing, results = Killing(folder / "logbook.sqlite", random), []
-    for number in range(kills):
-        new = Killing(folder / str(number) / "logbook.sqlite", random, MAKING_S)
-        results.append((new if number % 5 == 4 else growing).kill_one())
+    program = f"""if True:
+        import dataclasses, json, pathlib
+        from tests.killing import kill_many
+        found = kill_many(pathlib.Path({str(folder)!r}), {kills})
+        print(json.dumps([dataclasses.asdict(killed) for killed in found]))
+    """
+    done = subprocess.run(
+        [sys.executable, "-c", program], check=True, stdout=subprocess.PIPE, text=True
+    )
+    results = [Killed(**each) for each in json.loads(done.stdout)]
     told = sum(each.told for each in results)
     lost = sum(each.lost for each in results)
     row(f"confirmed steps lost in {kills} kills, of {told} told", lost, 0, "steps")
