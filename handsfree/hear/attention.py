@@ -1,11 +1,12 @@
-"""Spots the attention phrase in sound, wherever in the talk it stands, as soon as it is sure.
+"""Spots the attention phrase and words of an emergency in sound, as soon as they are sure.
 
 Beside the phrase lies a loop of single phones: any talk at all, at a cost for each. The phrase is
 taken where it explains the sound nearly as well as free phones do, so that one cost for each phone
 is the whole threshold, for a long phrase as for a short one. What the recogniser holds for the
 phrase at one moment it may take back at the next; so it counts when it stays, ends in full, and has
 been said in a time in which a mouth can say it. Whoever calls begins with the phrase: right behind
-other talk it is part of that ("the fitters may be late").
+other talk it is part of that ("the fitters may be late"). An outcry stands by itself: what is said
+on behind it is talk about one ("he had a flashback last year").
 """
 
 from collections import deque
@@ -26,9 +27,14 @@ TAG: Final = "spot"
 
 LOOK_EVERY: Final = 5  # frames between two looks at the words so far
 STAYS: Final = 2  # looks at which the phrase is there, before it counts
+SHORT: Final = 7  # phones
+STAYS_LAST: Final = 3  # looks at which words of an emergency are there and nothing behind them
 KEPT_S: Final = 4.0  # of sound, for a second look: longer than the phrase and the way to it
 RENEWED_S: Final = 12.0  # the recogniser's memory grows with what it hears
-QUIET_S: Final = 0.15  # without talk before the attention phrase
+QUIET_S: Final = 0.15  # without talk before the phrase
+QUIET_AFTER_S: Final = 0.15  # without talk behind an outcry
+AFTER: Final = round(QUIET_AFTER_S / FRAME_S)
+BEFORE: Final = 25  # frames before a phrase that tell whether anything was said there
 NOT_SURE: Final = 0.5  # how sure to be of words that leave the phrase out
 PHONE_S: Final = (0.035, 0.25)  # the least and the most for each phone of a phrase, pauses counted
 
@@ -39,6 +45,13 @@ class Spot(StrEnum):
     ATTENTION = "attention"
     HUSH = "hush"
     EMERGENCY = "emergency"
+    OUTCRY = "outcry"
+    """An emergency in words that talk has as well: it counts where nothing is said behind it."""
+    TALK = "talk"
+    """What begins like one of the others and is nothing."""
+
+
+EMERGENCIES: Final = frozenset({Spot.EMERGENCY, Spot.OUTCRY})
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +67,16 @@ class Phrase:
     text: str
     spot: Spot
     phones: tuple[int, int]
+
+    @property
+    def alone(self) -> bool:
+        """Whether it counts only where no talk follows it."""
+        return self.spot is Spot.OUTCRY
+
+    @property
+    def short(self) -> bool:
+        """Whether talk may hold it by chance, so that nothing may be said before it either."""
+        return self.alone and self.phones[0] <= SHORT
 
     def fits(self, seconds: float) -> bool:
         """Whether a mouth says it in that time, from its first sound to its last."""
@@ -168,6 +191,25 @@ class Spotter:
         """All that can be spotted."""
         return self._phrases
 
+    def _is_called(
+        self, phrase: Phrase, before: Sequence[TimedWord], after: Sequence[TimedWord]
+    ) -> bool:
+        """Whether a phrase stands as somebody calls it, and not in the midst of talk.
+
+        Args:
+            phrase: what was said.
+            before: all words up to its first.
+            after: all words from its last.
+        """
+        if phrase.spot is Spot.ATTENTION:
+            return _is_quiet_between(before[-2:], QUIET_S)
+        if not phrase.alone:
+            return True
+        if not _is_quiet_between(after[:2], QUIET_AFTER_S):
+            return False
+        repeated = len(before) > 1 and any(before[-2].text in p.text.split() for p in self._phrases)
+        return not phrase.short or repeated or _is_quiet_between(before[-2:], QUIET_S)
+
     def begin(self, frames: Iterable[bytes] = ()) -> None:
         """Forget everything, and hear these frames first."""
         self._recogniser.begin()
@@ -187,9 +229,11 @@ class Spotter:
             return None
         self._pass_on()
         text = f" {self._recogniser.partial()} "
-        there = any(f" {p.text} " in text for p in self._phrases if p.spot in spots)
+        wanted = [p for p in self._phrases if p.spot in spots]
+        last = any(text.endswith(f" {p.text} ") for p in wanted if p.alone)
+        there = last or any(f" {p.text} " in text for p in wanted if not p.alone)
         self._seen = self._seen + 1 if there else 0
-        if self._seen >= STAYS:
+        if self._seen >= (STAYS_LAST if last else STAYS):
             return self._sure(spots)
         if not there and self._fed * FRAME_S > RENEWED_S:
             self.begin(list(self._kept)[-round(KEPT_S / 2 / FRAME_S) :])
@@ -213,8 +257,11 @@ class Spotter:
             began, ended = (
                 round(s / FRAME_S) for s in (places[first].began_s, places[last].ended_s)
             )
-            if phrase.fits((ended - began) * FRAME_S) and (
-                phrase.spot is not Spot.ATTENTION or _is_quiet_before(first, places)
+            if phrase.alone and last == len(places) - 1 and fed - ended < AFTER:
+                self.begin(kept[began - fed - BEFORE :])  # it may go on yet
+                return None
+            if phrase.fits((ended - began) * FRAME_S) and self._is_called(
+                phrase, places[: first + 1], places[last:]
             ):
                 self.begin()
                 return Spotted(phrase, Words(phrase.text, words.sureness), fed - began)
@@ -234,9 +281,9 @@ def _last(phrase: Phrase, places: Sequence[TimedWord]) -> tuple[int, int] | None
     return None
 
 
-def _is_quiet_before(first: int, places: Sequence[TimedWord]) -> bool:
-    """Whether nobody talked right before a word."""
-    return first == 0 or places[first].began_s - places[first - 1].ended_s >= QUIET_S
+def _is_quiet_between(places: Sequence[TimedWord], seconds: float) -> bool:
+    """Whether nobody talked for so long between two words, where there are two."""
+    return len(places) < 2 or places[1].began_s - places[0].ended_s >= seconds
 
 
 def without(text: str, phrases: Iterable[Phrase], anywhere: bool = False) -> tuple[str, bool]:

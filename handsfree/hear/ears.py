@@ -224,7 +224,7 @@ class Ears:
         if spotted is None:
             return False
         match spotted.phrase.spot:
-            case Spot.EMERGENCY:
+            case Spot.EMERGENCY | Spot.OUTCRY:
                 self._on_event(CalledOut(spotted.words))
                 self._drop()
                 self._deaf = round(SAID_S / FRAME_S)

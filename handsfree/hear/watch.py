@@ -9,7 +9,7 @@ somebody seems to talk.
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from handsfree.hear.attention import LOOK_EVERY, Phrase, Spot, Spotted, Spotter
+from handsfree.hear.attention import EMERGENCIES, LOOK_EVERY, Phrase, Spot, Spotted, Spotter
 from handsfree.hear.endpoint import FRAME_S
 from handsfree.values import Listening
 
@@ -57,7 +57,7 @@ class Watch:
     def says(self, sentences: Sequence[str]) -> None:
         """What the helper says now."""
         said = " ".join(f" {_bare(sentence)} " for sentence in sentences)
-        phrases = [p.text for p in self.phrases if p.spot is Spot.EMERGENCY]
+        phrases = [p.text for p in self.phrases if p.spot in EMERGENCIES]
         self._own = frozenset(text for text in phrases if f" {text} " in said)
 
     def become(self, listening: Listening) -> None:
@@ -94,7 +94,7 @@ class Watch:
             self._stale |= not self._quiet  # what was called out meanwhile was the same
         spots = _NONE if emergencies_only else _SPOTS.get(self._mode, _NONE)
         if not self._quiet:
-            spots |= {Spot.EMERGENCY}
+            spots |= EMERGENCIES
         if began is not None and not self._spotting:
             self._spotter.begin(began)
             self._stale = False
@@ -110,7 +110,7 @@ class Watch:
         self._fine += 1
         if spotted is None or self._is_stray(spotted):
             return None
-        if spotted.phrase.spot is Spot.EMERGENCY:
+        if spotted.phrase.spot in EMERGENCIES:
             self._quiet = round(CALLED_OUT_S / FRAME_S)
         elif spotted.phrase.spot is Spot.ATTENTION:
             self._spotting = 0
@@ -118,7 +118,7 @@ class Watch:
 
     def _is_stray(self, spotted: Spotted) -> bool:
         """Whether it is of the helper's own talk, or was said when it was not listened for."""
-        if spotted.phrase.spot is not Spot.EMERGENCY:
+        if spotted.phrase.spot not in EMERGENCIES:
             return spotted.began > self._since - LOOK_EVERY
         own = self._mode in SPEAKS or self._since * FRAME_S < OWN_S
         return own and spotted.phrase.text in self._own

@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 
 from handsfree.errors import SettingsError
-from handsfree.hear.attention import Spot, phrases_in
+from handsfree.hear.attention import EMERGENCIES, phrases_in
 from handsfree.helper import Helper
 from handsfree.pacing.keeping import KeepingTime
 from handsfree.session import Session
@@ -50,7 +50,7 @@ FULL_SETTINGS, FULL_LOGBOOK = "the disk is full", "the logbook is full"
 def emergencies() -> frozenset[str]:
     """What the real ears spot as an emergency."""
     network = load_grammar(shipped_folder("grammar"), "attention").word_network()
-    return frozenset(p.text for p in phrases_in(network) if p.spot is Spot.EMERGENCY)
+    return frozenset(p.text for p in phrases_in(network) if p.spot in EMERGENCIES)
 
 
 class MadeEars:

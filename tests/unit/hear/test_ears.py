@@ -282,6 +282,27 @@ def test_an_emergency_ends_the_request_in_which_it_is_said(room: Room) -> None:
     assert texts(told) == []
 
 
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("where is it loud bang then", ["loud bang"]),
+        ("flash", ["flash"]),
+        ("flash flash", ["flash"]),
+        ("it went dark", ["it went dark"]),
+        ("oh no it went dark", ["it went dark"]),
+        ("it went dark in the shop", []),
+        ("flash then", []),
+        ("the flash", []),
+        ("flash lamp", []),
+    ],
+)
+def test_an_outcry_counts_where_no_talk_follows_and_a_short_one_alone(
+    room: Room, said: str, told: list[str]
+) -> None:
+    room.listen_for(Listening.ATTENTION)
+    assert called_out([*room.say(said), *room.quiet(1.0)]) == told
+
+
 def test_the_same_emergency_is_not_told_again_and_again(room: Room) -> None:
     room.listen_for(Listening.ATTENTION)
     assert called_out([*room.say("loud bang loud bang loud bang"), *room.quiet(2)]) == ["loud bang"]

@@ -18,7 +18,13 @@ PHRASES = (
     Phrase("red kettle", Spot.ATTENTION, (8, 8)),
     Phrase("stop", Spot.HUSH, (4, 4)),
     Phrase("loud bang", Spot.EMERGENCY, (7, 7)),
+    Phrase("flash", Spot.OUTCRY, (4, 4)),
+    Phrase("it went dark", Spot.OUTCRY, (10, 10)),
+    Phrase("flash lamp", Spot.TALK, (8, 8)),
 )
+
+
+EMERGENCY = ("loud", "bang", "flash", "it", "went", "dark", "lamp")
 
 
 class Mouth:
@@ -124,4 +130,4 @@ def spotter(ear: WordEar) -> Spotter:
 
 
 def spotting_ear(mouth: Mouth) -> WordEar:
-    return WordEar(mouth, only=["red", "kettle", "stop", "loud", "bang"])
+    return WordEar(mouth, only=["red", "kettle", "stop", *EMERGENCY])
