@@ -7,6 +7,7 @@ the next one: whatever was told so must be in the logbook afterwards.
 import json
 import multiprocessing
 import time
+from contextlib import suppress
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -16,9 +17,10 @@ from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.values.steps import Confirmed
 
-LONGEST_S = 0.15  # from the moment before the logbook is opened to the kill
-MAKING_S = 0.03  # of this, in which a new logbook is made
+MOST_STEPS = 15  # that a writer has told when its last moments begin
+LAST_MOMENTS_S = 0.03  # in which a step is written, or a new logbook is made
 STARTS_WITHIN_S = 60.0
+OPENS = b"opens"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,7 @@ class Killed:
 
 def write_steps(path: Path, first: int, pipe: Connection) -> None:
     """Confirm steps from this number on, as fast as the disk takes them, until killed."""
-    pipe.send_bytes(b"opens")
+    pipe.send_bytes(OPENS)
     writer = LogbookWriter(Logbook(path))
     number = first
     while True:
@@ -59,45 +61,44 @@ class Killing:
     Args:
         path: of the logbook.
         random: chooses the instants.
-        longest_s: from the moment before the logbook is opened to the kill, at most.
+        most_steps: that a writer may tell before it is to be killed; a machine that is slow makes
+            them no fewer.
     """
 
-    def __init__(self, path: Path, random: Random, longest_s: float = LONGEST_S) -> None:
+    def __init__(self, path: Path, random: Random, most_steps: int = MOST_STEPS) -> None:
         self._path = path
         self._random = random
-        self._longest_s = longest_s
+        self._most_steps = most_steps
         self._told: set[int] = set()  # by all writers
         self._context = multiprocessing.get_context("forkserver")
         self._context.set_forkserver_preload([__name__])
 
     def kill_one(self) -> Killed:
         """Start a writer, kill it, and look at what it left."""
-        before = self._kept()
+        before, told = self._kept(), list[bytes]()
         ours, its = self._context.Pipe(duplex=False)
         writer = self._context.Process(
             target=write_steps, args=(self._path, len(before) + 1, its), daemon=True
         )
         writer.start()
         its.close()
-        if not ours.poll(STARTS_WITHIN_S):
-            raise RuntimeError("the writer did not start")
-        ours.recv_bytes()
-        time.sleep(self._random.uniform(0.0, self._longest_s))
+        for _ in range(1 + self._random.randint(0, self._most_steps)):
+            if not ours.poll(STARTS_WITHIN_S):
+                raise RuntimeError("the writer does not write")
+            told.append(ours.recv_bytes())
+        time.sleep(self._random.uniform(0.0, LAST_MOMENTS_S))  # an instant: nothing waits for it
         writer.kill()
         writer.join()
-        told = []
-        with ours:
-            try:
-                while True:
-                    told.append(int(ours.recv_bytes()))
-            except (EOFError, OSError):
-                pass
-        self._told |= set(told)
+        with ours, suppress(EOFError, OSError):
+            while True:
+                told.append(ours.recv_bytes())
+        steps = [int(each) for each in told if each != OPENS]
+        self._told |= set(steps)
         kept = self._kept()
         return Killed(
-            told=len(told),
+            told=len(steps),
             lost=len(self._told - set(kept)),
-            untold=len(kept) - len(before) - len(told),
+            untold=len(kept) - len(before) - len(steps),
             broken_at=Logbook(self._path).broken_at(),
         )
 
@@ -122,6 +123,6 @@ def kill_many(folder: Path, kills: int) -> list[Killed]:
     random = Random(2026)
     growing, results = Killing(folder / "logbook.sqlite", random), []
     for number in range(kills):
-        new = Killing(folder / str(number) / "logbook.sqlite", random, MAKING_S)
+        new = Killing(folder / str(number) / "logbook.sqlite", random, 0)
         results.append((new if number % 5 == 4 else growing).kill_one())
     return results

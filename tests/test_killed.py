@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from tests.killing import MAKING_S, Killing
+from tests.killing import Killing
 
 if "forkserver" not in multiprocessing.get_all_start_methods():
     pytest.skip("killing needs a server of forks", allow_module_level=True)
@@ -28,7 +28,7 @@ def test_a_kill_while_the_logbook_is_made_leaves_one_that_can_be_read_and_gone_o
 ) -> None:
     random = Random(9)
     for number in range(KILLS):
-        killing = Killing(tmp_path / str(number) / "logbook.sqlite", random, MAKING_S)
+        killing = Killing(tmp_path / str(number) / "logbook.sqlite", random, 0)
         for _ in range(2):
             killed = killing.kill_one()
             assert (killed.lost, killed.broken_at) == (0, None)
