@@ -45,6 +45,34 @@ def test_every_phrase_of_the_readme_is_heard(
     assert session.means(words.text) == session.means(phrase), words
 
 
+WORK = (
+    "how do i cut a w twelve by twenty six with a quarter inch tip",
+    "four inch schedule forty pipe in place",
+    "inch and a half shaft with a double ought",
+    "will the oxygen do twelve of these",
+    "how many w twelve by twenty six will it do",
+    "going up six feet of half plate",
+    "add two w twelve by twenty six",
+    "what goes up",
+    "done number two",
+    "w ten by thirty three from one side",
+    "saddle a four inch schedule forty pipe onto an eight inch header",
+    "six by six by three eighths tube mitred at forty five",
+    "burn a two inch hole in half inch plate",
+)
+
+
+@pytest.mark.parametrize("phrase", WORK)
+def test_the_work_as_a_whole_is_heard(
+    phrase: str, session: Session, recogniser: Recogniser, voice: Voice, tmp_path: Path
+) -> None:
+    file = tmp_path / "request.wav"
+    voice.write_wav(file, [phrase])
+    words = recognise(recogniser, read_wav(file).samples.data)
+    session.start_afresh()
+    assert session.means(words.text) == session.means(phrase), words
+
+
 def test_a_recorded_request_is_answered_and_the_answer_spoken(
     voice: Voice, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
