@@ -15,7 +15,8 @@ def spotted_hazards(words: Sequence[str], rules: SpottedRules) -> tuple[str, ...
     >>> spotted_hazards("light it with a match".split(), (("matches", (("light",), ("match",))),))
     ('matches',)
     """
-    text = f" {' '.join(words)} "
+    said = f" {' '.join(words)} "
+    text = f"{said}/" + said.replace("'s ", " ")  # "the bottle's lying down" names a bottle, too
     found = [
         wish
         for wish, groups in rules

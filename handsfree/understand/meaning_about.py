@@ -290,7 +290,8 @@ def _box_or_rig(
     if "state" in slots or "remove" in slots.all("change"):
         return None  # the acetylene regulator is broken
     hints = set(slots.all("hint")) - {"tip_box", "rig"}
-    if (hints or slots.any_of("question", "part", "psi", "bar", "kpa")) and "rig" not in slots:
+    asks = hints or slots.any_of("question", "part", "gas", "psi", "bar", "kpa")
+    if asks and "rig" not in slots:
         return None  # is that with propane; fifteen p s i of acetylene
     return About.RIG if slots.any_of(*_RIG) else None
 

@@ -19,7 +19,7 @@ HERE = Path(__file__).parent
 FLOORS = {
     "phrases_open.yaml": 99,
     "phrases_more.yaml": 297,
-    "phrases_said.yaml": 164,
+    "phrases_said.yaml": 178,
     "phrases_kept.yaml": 98,
     "phrases_second.yaml": 97,
 }
