@@ -125,7 +125,9 @@ def test_a_small_tip_is_never_moved_past_the_right_one_nor_a_leaned_one_below_it
     bore: float, thickness: float, share: float
 ) -> None:
     odd = replace(request(thickness), tip=TipOnHand(bore=inches(bore)))
-    low, high = speeds(answered(replace(odd, tip=None)))
+    right = answer(replace(odd, tip=None), Rig(), TipBox())
+    assert isinstance(right, Answer)
+    low, high = speeds(right)
     was, moved = speeds(answered(odd)), speeds(answered(odd, lessons(odd, share, 20)))
     rounding = 0.26
     if share > 1:
