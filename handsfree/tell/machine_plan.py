@@ -26,6 +26,7 @@ def plan_record(plan: CutPlan) -> Plain:
                 "path_in": [list(point) for point in cut.path],
                 "jet": list(cut.jet),
                 "lean_deg": _ends(cut.lean, "degree"),
+                "bevel_deg": _number(float(cut.bevel.m_as("degree"))),
                 "oxygen_psi": _ends(cut.oxygen_pressure, "psi"),
                 "travel_in_min": _ends(cut.travel, "in/min"),
                 "time_s": _ends(cut.time, "second"),

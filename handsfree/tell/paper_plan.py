@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from handsfree.tell.wording_plan import span_told
+from handsfree.tell.wording_plan import held_at, span_told
 from handsfree.values import CutPlan, Development, PlannedCut, TakeUp
 
 
@@ -29,14 +29,13 @@ def metal_lines(development: Development) -> Iterator[str]:
 
 
 def _row(cut: PlannedCut) -> tuple[str, ...]:
-    lean = float(cut.lean[0].m_as("degree"))
     travel, time = span_told("travel_speed", cut.travel), span_told("time", cut.time)
     pressure = span_told("oxygen_pressure", cut.oxygen_pressure)
     return (
         str(cut.number),
         cut.part,
         f"{float(cut.thickness.m_as('in')):.3g} in",
-        f"lean {lean:g} deg" if lean else "square",
+        held_at(cut, " deg"),
         *(
             f"{told.digits} {told.unit}" if told is not None else "-"
             for told in (pressure, travel, time)

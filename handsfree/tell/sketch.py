@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
-from handsfree.tell.wording_plan import span_told
+from handsfree.tell.wording_plan import held_at, span_told
 from handsfree.values import CutPlan, PlannedCut, Point
 
 WIDTH, HEIGHT = 1000.0, 1000.0  # of the picture, in its own units
@@ -172,11 +172,10 @@ def _list(plan: SectionDrawing) -> Iterator[str]:
 
 
 def _said(plan: CutPlan, cut: PlannedCut) -> str:
-    lean = float(cut.lean[0].m_as("degree"))
     time = span_told("time", cut.time)
     parts = [
         f"{cut.number}  {cut.part}",
-        f"lean {lean:g}\u00b0" if lean else "square",
+        held_at(cut, "\u00b0"),
         f"{time.digits} {time.unit}" if time is not None else "no time known",
     ]
     if len(plan.cuts) > 1 and cut is plan.cuts[-1]:

@@ -90,6 +90,14 @@ def span_told(name: str, span: Span | None) -> ToldFigure | None:
     return told_figure(Figure(name, span[0], span[1], "", Status.COMPUTED), str)
 
 
+def held_at(cut: PlannedCut, sign: str) -> str:
+    """How the torch is held at a cut, in few letters: "lean 50 deg", "tilt 30 deg", "square"."""
+    lean, tilt = float(cut.lean[0].m_as("degree")), float(cut.bevel.m_as("degree"))
+    said = [f"tilt {tilt:.3g}{sign}"] if tilt else []
+    said += [f"lean {lean:g}{sign}"] if lean else []
+    return " ".join(said) or "square"
+
+
 def development_said(development: Development) -> list[str]:
     """The line round a pipe, to be marked: its wrap, and how far off the line lies at each hour."""
     once = length_words(_to_a_sixteenth(development.wrap))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
-from handsfree.units import Quantity
+from handsfree.units import Quantity, degrees
 from handsfree.values.standing import Fit, Status
 
 Span: TypeAlias = tuple[Quantity, Quantity]
@@ -48,6 +48,7 @@ class PlannedCut:
         how: what to do, one short sentence each.
         why: the rules that put it here, one short sentence each.
         watch: what can hurt or go wrong at this cut, one short sentence each.
+        bevel: of the torch sideways from square, along a mitre; 0 for none.
     """
 
     number: int
@@ -68,6 +69,7 @@ class PlannedCut:
     how: tuple[str, ...]
     why: tuple[str, ...]
     watch: tuple[str, ...]
+    bevel: Quantity = degrees(0)
 
 
 @dataclass(frozen=True, slots=True)

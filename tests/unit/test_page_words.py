@@ -62,7 +62,7 @@ def test_what_touch_says_is_understood_as_it_was_picked(understanding: Understan
 def test_what_touch_adds_to_the_work_list_is_the_piece_that_was_picked(
     understanding: Understanding,
 ) -> None:
-    wrong = []
+    wrong: list[tuple[str, object]] = []
     for picked in picks():
         plain = replace(picked, fuel="", tip="")
         asked = understanding.request(Words(setting_words(plain)))

@@ -283,6 +283,7 @@ def _plain(number: int, stroke: Stroke) -> PlannedCut:
         how=stroke.how,
         why=stroke.why,
         watch=stroke.watch,
+        bevel=degrees(stroke.bevel),
     )
 
 

@@ -38,6 +38,7 @@ class Stroke:
     watch: tuple[str, ...]
     slices: tuple[tuple[float, float], ...] = ()
     closed_behind: bool = False
+    bevel: float = 0.0
 
 
 @functools.lru_cache(maxsize=512)
@@ -99,6 +100,7 @@ def _face(section: Section, one: Ordered, lie: Lie, *, last: bool, stretch: floa
         why=tuple(map(reason, one.reasons)),
         watch=tuple(watch),
         closed_behind=face.closed_behind,
+        bevel=face.bevel,
     )
 
 

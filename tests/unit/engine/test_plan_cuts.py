@@ -214,6 +214,7 @@ def test_a_mitred_beam_has_its_flanges_bevelled_and_its_web_slanted() -> None:
     assert web.length.m_as("in") == pytest.approx(square.cuts[2].length.m_as("in") * 2**0.5)
     assert "Tilt the torch forty five degrees sideways, to follow the mitre." in flange.how
     assert "Run along the slanted line of the mitre." in web.how
+    assert [round(cut.bevel.m_as("degree")) for cut in leaned.cuts] == [45, 45, 0]
     area = square.section_area.m_as("in**2")
     assert leaned.section_area.m_as("in**2") == pytest.approx(area * 2**0.5)
 

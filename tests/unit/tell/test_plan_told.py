@@ -117,6 +117,15 @@ def test_on_paper_every_cut_has_its_line() -> None:
     assert all(len(line) <= WIDTH for line in printed.splitlines())
 
 
+def test_a_bevel_is_told_on_paper_and_in_the_picture() -> None:
+    mitred = said(Piece(designation="W10X33"), mitre=degrees(30))
+    assert mitred.plan is not None
+    row = next(line for line in paper(mitred).splitlines() if "left flange  " in line)
+    assert "tilt 30 deg" in row
+    drawing = section_drawing(mitred.plan)
+    assert "tilt 30\u00b0" in drawing.cuts[0].said and "tilt" not in drawing.cuts[2].said
+
+
 def test_long_times_are_told_in_minutes() -> None:
     reply = said(Piece(thickness=inches(1)), cut_length=inches(60))
     (time,) = (figure for figure in reply.figures if figure.name == "time")
