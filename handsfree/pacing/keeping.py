@@ -1,6 +1,7 @@
 """The thread that keeps time: what is due becomes an event of the helper, and the page counts."""
 
 import threading
+import time
 from collections.abc import Callable, Sequence
 from types import TracebackType
 from typing import Final, Protocol, Self
@@ -12,6 +13,10 @@ from handsfree.values import Due, Failed, Part, TurnEvent
 
 LOOKS_UP_S: Final = 1.0  # at least so often a clock that jumped is seen
 CLOSING_S: Final = 2.0
+WENT_WRONG: Final = (
+    "Something went wrong in keeping time ({}). Look at a watch. If it stays, stop the helper and"
+    " start it again: the times that run are kept."
+)
 
 
 class ShowsTime(Protocol):
@@ -78,4 +83,12 @@ class KeepingTime:
             self._changed.wait(LOOKS_UP_S if until is None else min(LOOKS_UP_S, until))
             self._changed.clear()
             if not self._closed:
-                self.tell(self._pacing.due())
+                self.look()
+
+    def look(self) -> None:
+        """Hand over what is due by now; whatever goes wrong is told, and time goes on."""
+        try:
+            self.tell(self._pacing.due())
+        except Exception as fault:  # without this thread no watch would ever end
+            self._post(Failed(Part.SESSION, WENT_WRONG.format(type(fault).__name__)))
+            time.sleep(LOOKS_UP_S)

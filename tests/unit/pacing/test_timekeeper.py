@@ -8,21 +8,27 @@ import pytest
 from handsfree.engine import tables
 from handsfree.errors import SettingsError
 from handsfree.pacing.files import TIMERS_FILE
+from handsfree.pacing.keeping import KeepingTime
 from handsfree.pacing.timekeeper import ROOFING
 from handsfree.settings import Kept
+from handsfree.tell.page_board import PageBoard
 from handsfree.units import Quantity, registry
 from handsfree.values import (
     COATING_CONFIRMED,
     About,
     Answer,
+    Due,
+    Failed,
     Question,
     Refusal,
     Reply,
     Request,
+    TurnEvent,
 )
 from handsfree.values.steps import Timing
 from handsfree.values.timing import PaceAct, Paced, TimerKind
 from tests.unit.pacing.clocks import Shift
+from tests.unit.tell.mouths import until
 
 
 @pytest.fixture
@@ -217,3 +223,37 @@ def test_the_page_is_told_of_every_change(shift: Shift) -> None:
     asked(shift, TimerKind.FIRE_WATCH)
     assert shift.changes > before
     assert [(t.name, round(t.left)) for t in shift.pacing.times.shown()] == [("fire watch", 3600)]
+
+
+def test_a_fault_in_keeping_time_is_told_and_time_goes_on(
+    shift: Shift, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[TurnEvent] = []
+    keeping = KeepingTime(shift.pacing, told.append, PageBoard())
+    monkeypatch.setattr("handsfree.pacing.keeping.LOOKS_UP_S", 0.0)
+    asked(shift, TimerKind.PREHEAT, time=registry.Quantity(10.0, "second"))
+
+    def broken() -> tuple[Due, ...]:
+        raise ZeroDivisionError
+
+    with monkeypatch.context() as patched:
+        patched.setattr(shift.pacing.times, "due", broken)
+        keeping.look()
+    assert isinstance(told[0], Failed)
+    assert "ZeroDivisionError" in told[0].sentence
+    shift.clocks.go_on(11)
+    keeping.look()
+    assert isinstance(told[1], Due)
+
+
+def test_the_thread_tells_what_is_due_and_ends(shift: Shift) -> None:
+    told: list[TurnEvent] = []
+    board = PageBoard()
+    with KeepingTime(shift.pacing, told.append, board):
+        asked(shift, TimerKind.TIMER, time=registry.Quantity(10.0, "second"))
+        assert [timer.name for timer in board.latest().timers] == ["timer"]
+        shift.clocks.go_on(11)
+        asked(shift, TimerKind.REST, time=minutes(5))  # a change wakes the thread
+        until(lambda: bool(told))
+    assert isinstance(told[0], Due)
+    assert "time is up" in " ".join(told[0].sentences)
