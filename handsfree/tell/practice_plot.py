@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from handsfree.values.timing import Coupon, CutResult, Progress
 
-WIDTH: Final = 1000.0
+WIDTH: Final = 760.0  # narrow, so that its letters are large on a page
 STRIP: Final = 230.0  # height of one case
 _LEFT: Final = 90.0
 _RIGHT: Final = 40.0
@@ -29,7 +29,7 @@ def practice_plot(progress: Progress) -> str:
 
 def _lines(progress: Progress) -> Iterator[str]:
     cases = list(dict.fromkeys(coupon.case for coupon in progress.coupons))
-    height = _HEAD + STRIP * max(1, len(cases)) + 70
+    height = _HEAD + STRIP * max(1, len(cases)) + 110
     title = f"Practice of {progress.who}"
     yield (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:g} {height:g}" '
@@ -43,7 +43,7 @@ def _lines(progress: Progress) -> Iterator[str]:
     for number, case in enumerate(cases):
         own = [coupon for coupon in progress.coupons if coupon.case is case]
         yield from _strip(_HEAD + STRIP * number, case.value, own)
-    yield from _legend(height - 30)
+    yield from _legend(height - 74)
     yield "</svg>"
 
 
@@ -104,9 +104,10 @@ def _legend(y: float) -> Iterator[str]:
         'stroke-width="4"/>'
     )
     yield _text(_LEFT + 212, y, "good cut, other pace", 24)
-    x = _LEFT + 520
-    yield f'<path d="M{x - 8:g} {y - 16:g}l16 16m0 -16l-16 16" stroke="#000000" stroke-width="5"/>'
-    yield _text(x + 22, y, "not a good cut", 24)
+    y += 44
+    at = f"M{_LEFT - 8:g} {y - 16:g}"
+    yield f'<path d="{at}l16 16m0 -16l-16 16" stroke="#000000" stroke-width="5"/>'
+    yield _text(_LEFT + 22, y, "not a good cut", 24)
 
 
 def _line(x: float, y: float, to_x: float, to_y: float, width: float) -> str:
