@@ -196,6 +196,11 @@ class Helper:
         """Asking by touch goes on: say its next step."""
         self.post(Prompted(sentence))
 
+    def take_up(self, left: Told | None) -> None:
+        """Say what was left open when the helper ended, if anything was; its answer is waited for."""
+        if left is not None:
+            self.post(Replied(left, leads=True))
+
     def logbook_failed(self, sentence: str) -> None:
         """A reply could not be written down; it waits for the disk."""
         self._failed.add(Part.LOGBOOK)

@@ -32,7 +32,6 @@ from handsfree.tell.voice import Voice, VoiceSettings
 from handsfree.values import (
     Failed,
     Part,
-    Replied,
     Told,
     WordNetwork,
 )
@@ -106,8 +105,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
             complain=complain,
             jumped=lambda told: session.record.put(Note(RecordKind.CLOCK, said=told)),
         )
-        if session.lists is not None and (left := session.lists.left_open()) is not None:
-            helper.post(Replied(left, leads=True))
+        helper.take_up(session.left_open())
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
             tell(f"Page: {_serve(helper, board, wishes, tell, closing)}")

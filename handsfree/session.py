@@ -264,6 +264,10 @@ class Session:
         understood = self._understanding.request(Words(text))
         return text if isinstance(understood, NotUnderstood) else understood
 
+    def left_open(self) -> Told | None:
+        """The offer of a list that was under way when the helper ended; None where none was."""
+        return None if self.lists is None else self.lists.left_open()
+
     def answer_means(self, text: str) -> object:
         """Likewise for an answer to the step of a list that is led."""
         return text if self.lists is None else self.lists.means(text)

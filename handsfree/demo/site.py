@@ -114,6 +114,7 @@ class Site:
             on_partial=self.board.catch,
         )
         self.helper.attach(ears=self.ears, mouth=self.mouth)
+        self.helper.take_up(self.session.left_open())
         self.session.pacing.attach(self.mouth)
         self._time = KeepingTime(self.session.pacing, self.helper.post, self.board)
         self._time.begin()

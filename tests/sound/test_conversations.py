@@ -121,6 +121,7 @@ class ServerRoom:
             system, None, self._spotter, self._recogniser, self._hears, steps=self._steps
         )
         self._helper.attach(ears=self._ears, mouth=self._mouth)
+        self._helper.take_up(session.left_open())
         self._thread = threading.Thread(target=self._helper.run, daemon=True)
         self._thread.start()
 

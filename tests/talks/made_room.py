@@ -169,6 +169,7 @@ class MadeRoom:
         self._ears, self._mouth = MadeEars(), MadeMouth(self._helper)
         self._helper.attach(ears=self._ears, mouth=self._mouth)
         session.pacing.attach(self._mouth)
+        self._helper.take_up(session.left_open())
         self._pacing = session.pacing
         self._time = KeepingTime(session.pacing, self._helper.post, self._board)
         self._time.begin()
@@ -180,6 +181,7 @@ class MadeRoom:
         self._before += self._mouth.spoken
         self._signals_before += self._mouth.signals
         self._start()
+        self._turn()
 
     @property
     def page(self) -> Notice:
