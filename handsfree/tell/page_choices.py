@@ -149,16 +149,27 @@ def _steps(shown: str, words: str) -> Choice:
 
 
 STEP_LISTS = (
+    _steps("flashback", "it's a flashback"),
+    _steps("backfire", "i had a backfire"),
+    _steps("fire", "we've got a fire"),
+    _steps("gas leak", "i smell gas"),
     _steps("lighting", "walk me through lighting up"),
     _steps("shutting down", "walk me through shutting down"),
-    _steps("backfire", "i had a backfire"),
-    _steps("flashback", "it's a flashback"),
-    _steps("dead gauge", "my oxygen gauge is dead"),
+    _steps("height check", "height check"),
+    _steps("hot work, before", "hot work check before"),
+    _steps("hot work, during", "hot work check during"),
+    _steps("hot work, after", "hot work check after"),
+    _steps("final fire check", "final fire check"),
+    _steps("dead gauge", "the gauge is dead"),
     _steps("leak test", "walk me through a leak test"),
     _steps("purging", "walk me through purging the hoses"),
     _steps("new cylinder", "walk me through changing a cylinder"),
     _steps("setting up", "walk me through setting up the rig"),
+    _steps("pressures", "walk me through setting pressures"),
+    _steps("neutral flame", "neutral flame"),
     _steps("starting a cut", "walk me through starting a cut"),
+    _steps("cleaning the tip", "cleaning the tip"),
+    _steps("end of shift", "end of shift"),
 )
 VOICE_WORDS = (
     Choice("say again", "say again"),
