@@ -55,6 +55,9 @@ LED_KEY_SAYS: Final[Mapping[Key, str]] = {
 }
 """Likewise while a step of a list waits; a step that asks what is seen is not passed by it."""
 
+SPOTTED: Final = 0.95
+"""How sure to be of words of an emergency at the least: to spot them was to be sure."""
+
 SHOWN_ONLY: Final = frozenset({Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK})
 """Faults that cannot be said, or that need nobody's hand now."""
 
@@ -91,7 +94,8 @@ def called_out(turns: Turns, event: TurnEvent, now: float) -> Turned:
 
     A tick tells that they were heard; the alarm would come before the words that matter.
     """
-    return _given(turns, as_a(CalledOut, event).words, now)
+    words = as_a(CalledOut, event).words
+    return _given(turns, replace(words, sureness=max(words.sureness, SPOTTED)), now)
 
 
 def due(turns: Turns, event: TurnEvent, now: float) -> Turned:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from handsfree.dialogue.doubt import TAKE_FROM
 from handsfree.dialogue.turn_moves import NOTHING_CHANGED
 from handsfree.dialogue.turn_state import PUT_AGAIN_S, PUT_AGAIN_URGENT_S, WORKING_AFTER_S
 from handsfree.dialogue.turns import State
@@ -39,7 +40,7 @@ from tests.unit.dialogue.test_turns import (
 
 PUT = (LED.say, LED.ask)
 NO_BUBBLES = Words("no bubbles", 0.9)
-FLASHBACK = Words("flashback", 0.9)
+FLASHBACK = Words("flashback", 0.97)
 NEXT = replace(STEP, sentences=("Open it.", "What does it read?"), led=replace(LED, number=3))
 
 
@@ -166,6 +167,12 @@ def test_an_emergency_is_taken_at_once_in_every_state(state: State) -> None:
     assert talk.taken == FLASHBACK
     assert talk.tones == (Tone.HEARD,), "the alarm would come before the words that matter"
     assert (Hush() in talk.effects) == (state is State.SPEAKING)
+
+
+def test_an_emergency_that_was_spotted_is_not_doubted_any_more(talk: Talk) -> None:
+    talk(CalledOut(Words("flashback", 0.2)))
+    assert talk.taken is not None
+    assert talk.taken.text == "flashback" and talk.taken.sureness >= TAKE_FROM
 
 
 def test_a_reply_on_its_way_is_dropped_for_an_emergency(talk: Talk) -> None:
