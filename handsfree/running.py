@@ -239,7 +239,6 @@ class _Ears:
         network = attention_network(self.sound.attention)
         folder = open_model(self.model or shipped_folder(MODEL))
         recogniser = request_recogniser(self.session, self.model)
-        steps = steps_recogniser(self.session.answer_means, self.model)
         spotter = load_spotter(folder, network, cache_folder() / "graphs")
         self.ears = open_ears(
             self.system,
@@ -247,7 +246,6 @@ class _Ears:
             spotter,
             recogniser,
             self.helper.post,
-            steps=steps,
             on_level=lambda level: self.board.level(level.level_db),
             on_partial=self.board.catch,
         )
@@ -256,6 +254,8 @@ class _Ears:
         self.board.call(phrases[0])
         called = " or ".join(f'"{phrase}"' for phrase in phrases)
         self.tell(f"Listening. Say {called}, then: {', '.join(CAN_SAY)}.")
+        # No list is led in the first seconds; until then the one for requests hears the answers.
+        self.ears.hear_steps_by(steps_recogniser(self.session.answer_means, self.model))
 
 
 def _serve(

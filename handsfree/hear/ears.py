@@ -138,6 +138,10 @@ class Ears:
         """Take what was said until now as the whole request."""
         self._wanted.append(None)
 
+    def hear_steps_by(self, recogniser: Recogniser) -> None:
+        """From the next utterance on, hear the answers to a step that is led by this one."""
+        self._steps = recogniser
+
     def says(self, sentences: Sequence[str]) -> None:
         """What the helper says now: its own words are no emergency."""
         self._watch.says(sentences)

@@ -247,6 +247,14 @@ def test_an_answer_to_a_step_is_heard_by_its_own_recogniser(room: Room) -> None:
     assert (room.steps.begun, room.request.begun) == (1, 0)
 
 
+def test_the_recogniser_of_answers_may_come_later(room: Room) -> None:
+    later = WordEar(room.mouth)
+    room.ears.hear_steps_by(later)
+    room.listen_for(Listening.STEPS)
+    assert texts([*room.say("no bubbles"), *room.quiet(1.5)]) == [("no bubbles", False)]
+    assert (later.begun, room.steps.begun) == (1, 0)
+
+
 def test_behind_the_phrase_a_request_is_heard_while_a_list_is_led(room: Room) -> None:
     room.listen_for(Listening.STEPS)
     told = room.say("red kettle how fast")
