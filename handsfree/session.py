@@ -280,6 +280,10 @@ class Session:
             understood = self._understanding.request(Words(option))
         if words.sureness >= TYPED or self.pacing.waits_for(understood):
             return understood
+        if isinstance(understood, NotUnderstood) and self.pacing.led is not None:
+            waited = self.pacing.waited_for(words, self._understanding.request)
+            quiet = NotUnderstood(words.text, "") if self.pacing.runs_now else _not_caught(words)
+            return waited or quiet
         if not isinstance(understood, Request):
             caught = words.sureness >= least_sureness(understood)
             return understood if caught else _not_caught(words)

@@ -18,11 +18,23 @@ from handsfree.pacing.timekeeper import Timekeeper
 from handsfree.settings import Kept
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording_pace import MARK_LOST
-from handsfree.values import About, Answer, Consent, Control, Due, Question, Refusal, Reply, Request
+from handsfree.values import (
+    About,
+    Answer,
+    Consent,
+    Control,
+    Due,
+    Question,
+    Refusal,
+    Reply,
+    Request,
+    Words,
+)
 from handsfree.values.steps import LedStep, Timing
 from handsfree.values.timing import PaceAct, Paced
 
 OF_PACE: Final = frozenset({About.TIMER, About.BEAT, About.MARK, About.RESULT, About.PRACTICE})
+TALK: Final = "[unk]"
 CAN_MARK: Final = ("mark", "stop marking")
 
 
@@ -104,6 +116,12 @@ class Pacing:
             marking = self._hand.marking
             return None if marking is None else _mark_waits(marking)
 
+    @property
+    def runs_now(self) -> bool:
+        """Whether a run is cut or about to be: what is said into it would drown its marks."""
+        led = self.led
+        return led is not None and not led.say
+
     def waits_for(self, understood: object) -> bool:
         """Whether that is the very word that is waited for, a mark or "ready".
 
@@ -114,6 +132,24 @@ class Pacing:
         if paced is None or paced.length is not None:
             return False
         return paced.act in (PaceAct.MARK, PaceAct.GO_ON) and self.led is not None
+
+    def waited_for(self, words: Words, means: Callable[[Words], object]) -> Request | None:
+        """The word that is waited for among the readings of words that mean nothing here.
+
+        The ears weigh a mark against every answer to every step; none of those is meant while only
+        a mark is waited for. Talk stays talk.
+
+        Args:
+            words: as heard.
+            means: what a reading comes to.
+        """
+        if TALK in words.text:
+            return None
+        for text in words.others:
+            meant = means(Words(text))
+            if isinstance(meant, Request) and self.waits_for(meant):
+                return meant
+        return None
 
     def meanwhile(self, understood: object) -> Reply | None:
         """The reply to a plain word that means something else while a beat or a practice is on.

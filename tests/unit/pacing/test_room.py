@@ -18,6 +18,7 @@ from handsfree.values import (
     Answer,
     Consent,
     Control,
+    NotUnderstood,
     Piece,
     Question,
     Refusal,
@@ -26,6 +27,7 @@ from handsfree.values import (
     Shape,
     TipBox,
     TipOnHand,
+    Words,
 )
 from handsfree.values.steps import Timing
 from handsfree.values.timing import CutResult, PaceAct, Paced, PracticeCase
@@ -205,6 +207,19 @@ def test_a_mark_that_never_comes_is_told_and_nothing_is_measured(shift: Shift) -
         assert [due.sentences[0] for due in told] == [MARK_LOST]
         assert not told[0].alarm
         assert shift.pacing.led is None
+
+
+def test_a_mark_among_the_readings_of_what_means_nothing_is_the_mark(shift: Shift) -> None:
+    def means(words: Words) -> object:
+        bare = Request(About.MARK, paced=Paced(PaceAct.MARK))
+        return bare if words.text == "mark" else NotUnderstood(words.text, "")
+
+    heard = Words("rob", 0.8, ("wrapped", "mark"))
+    assert shift.pacing.waited_for(heard, means) is None
+    mark(shift, inches(6))
+    assert shift.pacing.waited_for(heard, means) is not None
+    assert shift.pacing.waited_for(Words("[unk]", 0.8, ("mark",)), means) is None
+    assert shift.pacing.waited_for(Words("rob", 0.8, ("wrapped",)), means) is None
 
 
 def test_nothing_but_an_alarm_is_said_into_a_run(shift: Shift) -> None:
