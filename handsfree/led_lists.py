@@ -13,6 +13,7 @@ from pathlib import Path
 from handsfree.dialogue import leading as leading_of
 from handsfree.dialogue.leading import Leading, Led
 from handsfree.engine import tables
+from handsfree.engine.step_answer import led_list
 from handsfree.errors import SettingsError
 from handsfree.led_list_file import LedListFile
 from handsfree.settings import Kept, cache_folder
@@ -208,7 +209,7 @@ class LedLists:
         )
 
     def _list(self, key: str) -> StepList:
-        return tables.step_list(key, self._kept().rig)
+        return led_list(key, self._kept().rig)
 
     def _new_run(self) -> str:
         self._runs += 1

@@ -10,7 +10,7 @@ import pytest
 from handsfree.dialogue.leading import Leading, Led, answered
 from handsfree.dialogue.leading_words import NOT_SKIPPED
 from handsfree.engine import tables
-from handsfree.engine.step_answer import list_key
+from handsfree.engine.step_answer import led_list, list_key
 from handsfree.led_list_file import FILE_NAME, LedListFile
 from handsfree.led_lists import LedLists
 from handsfree.session import Session
@@ -227,6 +227,14 @@ def test_what_is_wrong_says_what_to_do(key: str) -> None:
                 assert led is not None and led.sentences[0] == sight.reply
         led, _ = said_at(key, number, "i can't")
         assert led is not None and led.sentences[0] == step.cannot
+
+
+@pytest.mark.parametrize("key", START)
+def test_every_list_defers_to_permit_employer_and_local_code(key: str) -> None:
+    steps = led_list(key, Rig())
+    told = steps.ends if steps.emergency else steps.cautions[-1]
+    assert told.endswith("come first.")
+    assert all(name in told.lower() for name in ("permit", "employer", "local code"))
 
 
 def test_a_request_in_between_is_answered_and_the_step_is_put_again(shift: Shift) -> None:

@@ -1,7 +1,9 @@
 """A step list that is asked for becomes an answer with every step in order, written out."""
 
+from dataclasses import replace
+
 from handsfree.engine import advice, tables
-from handsfree.values import Answer, Question, Request, Rig, Step
+from handsfree.values import Answer, Question, Request, Rig, Step, StepList
 
 # The step lists as the grammar calls them, where the table has another name.
 STEP_NAMES = {"lighting": "light", "starting": "start_cut"}
@@ -32,6 +34,23 @@ def answer_steps(request: Request, rig: Rig) -> Answer | Question:
         sources=tuple(dict.fromkeys((*sources, *advice.sources("defer")))),
         list_key=key,
     )
+
+
+def led_list(key: str, rig: Rig) -> StepList:
+    """A list as it is led: what comes before it (permit, employer, local code) is part of it.
+
+    An emergency says that when it is over.
+
+    >>> led_list("light", Rig()).cautions[-1]
+    'Your permit, your employer and the local code come first.'
+    """
+    found = tables.step_list(key, rig)
+    defer = advice.sentences("defer")
+    if found.emergency:
+        return replace(found, ends=" ".join((found.ends, *defer)))
+    if any(sentence.endswith("come first.") for sentence in found.cautions):
+        return found
+    return replace(found, cautions=(*found.cautions, *defer))
 
 
 def list_key(request: Request) -> str:
