@@ -44,11 +44,12 @@ def augmented(
     spectrum = torch.fft.rfft(speech, size)
     if random.random() < 0.6:
         spectrum = spectrum * torch.fft.rfft(_rooms(rows, device), size)
-    effort = chance(rows, 0.35, device) * uniform(rows, -2, 6, device)  # shouting over noise
+    # Shouting over noise lifts what is above 300 Hz; a dull voice or a covered microphone lacks it.
+    effort = chance(rows, 0.45, device) * uniform(rows, -6, 6, device)
     tilt = effort * torch.log2(hertz.clamp(300, 4000) / 300)
     colour = smooth_curves(rows, 5, 2.7, places) * uniform(rows, 0.3, 2, device)
     gain = 10 ** ((colour + tilt) / 20)
-    telephone = chance(rows, 0.22, device)
+    telephone = chance(rows, 0.25, device)
     least = torch.where(
         telephone > 0, uniform(rows, 80, 350, device), uniform(rows, 50, 320, device)
     )
@@ -67,8 +68,8 @@ def augmented(
     shaped = _recorded_before(shaped, before, seen_lengths)
     power = (shaped**2).sum(1, keepdim=True) / seen_lengths[:, None]
     wide, loud = uniform(rows, -5, 40, device), uniform(rows, -9, 11, device)
-    ratio = torch.where(torch.rand(rows, 1, device=device) < 0.52, loud, wide)
-    present = 1 - chance(rows, 0.12, device)
+    ratio = torch.where(torch.rand(rows, 1, device=device) < 0.55, loud, wide)
+    present = 1 - chance(rows, 0.1, device)
     if ratio_db is not None:
         ratio, present = torch.full_like(ratio, ratio_db), torch.ones_like(present)
     noise = shop_noise(speech, size, places, sounds)

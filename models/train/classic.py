@@ -1,8 +1,10 @@
-"""The classic voices: flite (GPL-free, recorded units) and espeak-ng (formants), through ctypes.
+"""The classic voices: flite (recorded units), espeak-ng (formants) and RHVoice, through ctypes.
 
 ``folder`` may hold the libraries (``lib/``) and the data (``espeak-ng-data/``); whatever is not
-there is taken from the system's packages ``flite`` and ``espeak-ng``. Held out of training: flite's
-voice ``slt``, espeak-ng's variants in :data:`HELD_OUT_VARIANTS` and the accent ``en-gb-x-gbclan``.
+there is taken from the system's packages ``flite`` and ``espeak-ng``. RHVoice (statistical voices)
+speaks where ``folder`` holds ``lib/libRHVoice.so`` and, in ``rhvoice/``, the folders ``languages``
+and ``voices``. Held out of training: flite's voice ``slt`` (RHVoice has one of the same speaker,
+held out too), espeak-ng's variants in :data:`HELD_OUT_VARIANTS` and the accent ``en-gb-x-gbclan``.
 """
 
 from __future__ import annotations
@@ -17,6 +19,8 @@ from models.train.features import SAMPLE_RATE
 
 TRAINED_FLITE = ("kal16", "awb", "rms")
 HELD_OUT_FLITE = ("slt",)
+TRAINED_RHVOICE = ("Clb",)
+ASIDE_RHVOICE = ("Bdl",)  # never trained on: an unknown voice for development
 ACCENTS = ("en-us", "en-us", "en", "en-gb-scotland", "en-gb-x-rp", "en-029", "en-us-nyc")
 HELD_OUT_ACCENTS = ("en-gb-x-gbclan",)
 VARIANTS = (
@@ -117,6 +121,81 @@ class Espeak:
         self.pieces = []
         said = text.encode() + b"\0"
         self.espeak.espeak_Synth(said, c.c_size_t(len(said)), 0, 1, 0, 1, None, None)
+        whole = np.concatenate(self.pieces) if self.pieces else np.zeros(1, np.int16)
+        return resampled(whole.astype(np.float32), self.rate)
+
+
+class _Callbacks(c.Structure):
+    _fields_ = [
+        ("rate", c.CFUNCTYPE(c.c_int, c.c_int, c.c_void_p)),
+        ("play", c.CFUNCTYPE(c.c_int, c.POINTER(c.c_short), c.c_uint, c.c_void_p)),
+        *((name, c.c_void_p) for name in ("mark", "word", "word_end", "sentence", "sentence_end")),
+        *((name, c.c_void_p) for name in ("audio", "done")),
+    ]
+
+
+class _Start(c.Structure):
+    _fields_ = [
+        ("data", c.c_char_p),
+        ("config", c.c_char_p),
+        ("places", c.c_void_p),
+        ("callbacks", _Callbacks),
+        ("options", c.c_uint),
+    ]
+
+
+class _Manner(c.Structure):
+    _fields_ = [
+        ("voice", c.c_char_p),
+        *((f"absolute_{name}", c.c_double) for name in ("rate", "pitch", "volume")),
+        *((f"relative_{name}", c.c_double) for name in ("rate", "pitch", "volume")),
+        ("punctuation", c.c_int),
+        ("listed", c.c_char_p),
+        ("capitals", c.c_int),
+        ("flags", c.c_int),
+    ]
+
+
+class Rhvoice:
+    """Says a text with one of RHVoice's voices, as float samples at 16 kHz; one a process."""
+
+    def __init__(self, folder: Path) -> None:
+        self.rhvoice = c.CDLL(str(folder / "lib/libRHVoice.so"))
+        self.pieces: list[np.ndarray] = []
+        self.rate = 24000
+        kinds = dict(_Callbacks._fields_)
+        self.callbacks = _Callbacks(kinds["rate"](self._told_rate), kinds["play"](self._heard))
+        data = str(folder / "rhvoice").encode()
+        self.rhvoice.RHVoice_new_tts_engine.restype = c.c_void_p
+        self.rhvoice.RHVoice_new_message.restype = c.c_void_p
+        self.rhvoice.RHVoice_new_message.argtypes = [
+            c.c_void_p, c.c_char_p, c.c_uint, c.c_int, c.POINTER(_Manner), c.c_void_p,
+        ]  # fmt: skip
+        for name in ("RHVoice_speak", "RHVoice_delete_message"):
+            getattr(self.rhvoice, name).argtypes = [c.c_void_p]
+        start = _Start(data, data, None, self.callbacks, 0)
+        self.engine = self.rhvoice.RHVoice_new_tts_engine(c.byref(start))
+        if not self.engine:
+            raise RuntimeError(f"RHVoice finds no voices in {folder / 'rhvoice'}")
+
+    def _told_rate(self, rate: int, told: object) -> int:
+        self.rate = rate
+        return 1
+
+    def _heard(self, samples: object, count: int, told: object) -> int:
+        self.pieces.append(np.ctypeslib.as_array(samples, (count,)).copy())  # type: ignore[call-overload]
+        return 1
+
+    def say(self, text: str, voice: str, rate: float, pitch: float) -> np.ndarray:
+        """Samples; ``rate`` and ``pitch`` are factors on the voice's own."""
+        manner = _Manner(voice.encode(), 0, 0, 0, rate, pitch, 1, 0, None, 0, 0)
+        self.pieces = []
+        said = text.encode()
+        message = self.rhvoice.RHVoice_new_message(
+            self.engine, said, len(said), 0, c.byref(manner), None
+        )
+        self.rhvoice.RHVoice_speak(message)
+        self.rhvoice.RHVoice_delete_message(message)
         whole = np.concatenate(self.pieces) if self.pieces else np.zeros(1, np.int16)
         return resampled(whole.astype(np.float32), self.rate)
 

@@ -46,6 +46,33 @@ _NEAREST = (
 HEARD = dict(zip(_SYMBOLS.split(), _NEAREST.split(), strict=True))
 
 
+_SPOKEN = dict(
+    zip(
+        PHONES,
+        "ɑ æ ʌ ɔ W I b ʧ d ð ɛ ɜɹ A f ɡ h ɪ i ʤ k l m n ŋ O Y p ɹ s ʃ t θ ʊ u v w j z ʒ".split(),  # noqa: SIM905
+        strict=True,
+    )
+)
+
+
+def ipa_from_cmu(phones: list[str]) -> str:
+    """A pronunciation in the neural voice's symbols, stressed on its first vowel.
+
+    >>> ipa_from_cmu("F IH T ER Z".split())
+    'fˈɪtəɹz'
+    """
+    said, stressed = "", False
+    for phone in phones:
+        symbols = _SPOKEN[phone]
+        if phone in VOWELS:
+            if stressed:  # further syllables are weak
+                symbols = {"AH": "ə", "ER": "əɹ"}.get(phone, symbols)
+            else:
+                symbols, stressed = "ˈ" + symbols, True
+        said += symbols
+    return said
+
+
 def cmu_from_ipa(symbols: str) -> list[str] | None:
     """The CMU phones of a pronunciation in the neural voice's symbols; None if one is foreign.
 

@@ -171,21 +171,20 @@ class Texts:
             for _ in range(20):
                 words = random.choice(self.samplers).draw(random)
                 called = len(self.call)
-                if (
-                    called and words[:called] == self.call and random.random() < 0.85
-                ):  # else one request in three
+                with_call = called > 0 and words[:called] == self.call
+                if with_call and random.random() < 0.85:  # else one request in three
                     words = words[called:]
                 if 1 <= len(words) <= 14 and self.known.issuperset(words):
                     return words
-        if kind < 0.56:
+        if kind < 0.62:
             return [word for word in self._numbers(random) if word in self.known] or ["one"]
-        if kind < 0.74:
+        if kind < 0.78:
             count = random.choice([1, 2, 2, 3, 3, 4, 4, 5, 6, 7, 8])
             return [
                 random.choice(self.trade) if random.random() < 0.65 else self._general(random)
                 for _ in range(count)
             ]
-        if kind < 0.94:
+        if kind < 0.95:
             count = random.choice([1, 1, 2, 3, 4, 5, 6, 7, 8, 9])
             return [self._general(random) for _ in range(count)]
         return [random.choice(self.trade)]
@@ -193,13 +192,15 @@ class Texts:
     def _numbers(self, random: Random) -> list[str]:
         """Numbers alone and in strings: those that are taken for one another side by side."""
         kind, pick = random.random(), random.choice
-        if kind < 0.22:
+        if kind < 0.2:
             return [pick(self.numbers)]
-        if kind < 0.38:
+        if kind < 0.3:
+            return [pick(DIGITS)]
+        if kind < 0.42:
             return [pick(DIGITS) for _ in range(random.randint(1, 6))]
         if kind < 0.6:
             return [pick(pick((TEENS, TENS, DIGITS))) for _ in range(random.randint(2, 5))]
-        if kind < 0.75:
+        if kind < 0.76:
             tail = [pick(("inch", "inches", "millimetres", "mil", "gauge", "psi", "bar"))]
             return [pick(TENS), pick(DIGITS[1:])] + (tail if random.random() < 0.5 else [])
         if kind < 0.87:

@@ -30,6 +30,11 @@ HABITS = (
     (("z", "s"), ("ʤ", "ʧ")),
     (("ŋ", "n"),),
     (("əɹ", "ə"), ("ɔɹ", "ɔ")),
+    (("ɹ", "ʁ"), ("h", ""), ("ð", "z"), ("θ", "s")),
+    (("ɹ", "ʁ"), ("w", "v"), ("v", "f"), ("z", "s")),
+    (("ɹ", "ɾ"), ("θ", "t"), ("ð", "d"), ("w", "ʋ"), ("t", "ʈ")),
+    (("ɪ", "i"), ("ʊ", "u"), ("æ", "a"), ("θ", "s")),
+    (("θ", "f"), ("ð", "v")),
 )
 _JOINED = {"ː": -1}  # a length mark belongs to the sound before it
 PAUSE, SKIP = 0, 255
@@ -51,7 +56,7 @@ class Pronouncer:
         """
         british = random.random() < 0.28
         careful = random.random() < 0.3
-        habit = random.choice(HABITS) if random.random() < 0.22 and not self.steady else ()
+        habit = random.choice(HABITS) if random.random() < 0.27 and not self.steady else ()
         pauses = random.choice([0, 0, 0.06, 0.3]) if not self.steady else 0.03
         flap, flat = random.random() < 0.3, random.random() < 0.12 and not british
         drop = random.random() < 0.15 and not self.steady

@@ -26,7 +26,16 @@ from typing import Any
 import numpy as np
 import torch
 
-from models.train.classic import ACCENTS, TRAINED_FLITE, VARIANTS, Espeak, Flite, make_variants
+from models.train.classic import (
+    ACCENTS,
+    TRAINED_FLITE,
+    TRAINED_RHVOICE,
+    VARIANTS,
+    Espeak,
+    Flite,
+    Rhvoice,
+    make_variants,
+)
 from models.train.phones import OUTPUT
 from models.train.sentences import Texts
 from models.train.speakers import SKIP, Pronouncer, Speakers
@@ -202,6 +211,7 @@ def _start(words: dict[str, Any], made: list[str]) -> None:
         flite=Flite(CLASSIC),
         espeak=Espeak(CLASSIC),
         made=made or list(VARIANTS),
+        rhvoice=Rhvoice(CLASSIC) if (CLASSIC / "rhvoice").exists() else None,
     )
 
 
@@ -221,11 +231,16 @@ def _said(job: int) -> tuple[np.ndarray, list[int]] | None:
     text = words[0]
     for word in words[1:]:
         text += (", " if random.random() < comma else " ") + spelled(word)
-    if random.random() < 0.5:
+    kind = random.random()
+    if kind < 0.22 and _STATE["rhvoice"]:
+        rate, pitch = math.exp(random.gauss(0.05, 0.2)), math.exp(random.gauss(0, 0.16))
+        voice = random.choice(TRAINED_RHVOICE)
+        samples = _STATE["rhvoice"].say(text, voice, rate, pitch)
+    elif kind < 0.62:
         voice = random.choice(TRAINED_FLITE)
-        pitch = None if random.random() < 0.25 else random.uniform(80, 225)
+        pitch = None if random.random() < 0.2 else random.uniform(80, 260)
         stretch = random.uniform(0.7, 1.35)
-        samples = _STATE["flite"].say(text, voice, stretch, pitch, random.uniform(5, 35))
+        samples = _STATE["flite"].say(text, voice, stretch, pitch, random.uniform(4, 40))
     else:
         variants = _STATE["made"] if random.random() < 0.6 else VARIANTS
         variant = random.choice(variants)

@@ -12,6 +12,10 @@ The first :data:`FRAME_STEPS` steps teach the phone behind each frame, which the
 us; CTC from scratch would stand on its plateau for thousands of steps. ``--against-all`` is the
 share of the time, at the end, in which the right phones are set against all phone strings. Writes
 ``last.pt`` and ``average.pt`` (the running average of the weights, to be exported).
+
+``--uses 2`` takes each batch of features twice: making rooms and noise takes several times as long
+as a step of this small network, so batches wait among :data:`WAITING` others and come again later,
+with other patches hidden and another of the three frame offsets.
 """
 
 from __future__ import annotations
@@ -46,6 +50,7 @@ WARPS, WOBBLES = 40, 5
 LOW_WARP, HIGH_WARP = 0.68, 1.42
 BATCH_SAMPLES = 15e6
 BATCH_ROWS = 420
+WAITING = 24
 CHECKED_DB = (40.0, 20.0, 10.0, 5.0, 0.0, -5.0)
 
 
@@ -100,6 +105,10 @@ class Corpus:
         yield from batches
 
 
+Batch = tuple[Tensor, Tensor, Tensor, Tensor]
+Taken = Iterator[Batch]
+
+
 class Batcher:
     """Turns rows of the corpus into features and targets, changed anew each time."""
 
@@ -113,9 +122,7 @@ class Batcher:
         ]
         self.banks = torch.stack(banks).to(device)
 
-    def take(
-        self, rows: np.ndarray, ratio_db: float | None = None
-    ) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+    def take(self, rows: np.ndarray, ratio_db: float | None = None) -> Batch:
         """Features [B, T, 40], sounds behind the frames [B, T], phones and their counts.
 
         ``ratio_db`` sets how loud the noise is, for development; None draws everything.
@@ -171,6 +178,29 @@ def _cut_close(speech: Tensor) -> Tensor:
     last = torch.where(loud, at, 0).amax(1, keepdim=True) + 320
     kept = ((at >= first) & (at < last)) | (chance(rows, 0.75, speech.device) > 0)
     return speech * kept
+
+
+def taken(batcher: Batcher, batches: Iterator[np.ndarray], uses: int, waiting: int) -> Taken:
+    """The features and targets of batches, each ``uses`` times, the later ones a while later."""
+    held: list[tuple[Batch, int]] = []
+    for rows in batches:
+        fresh = batcher.take(rows)
+        yield fresh
+        if uses > 1:
+            held.append((fresh, uses - 1))
+        for _ in range(uses - 1):
+            if len(held) >= waiting:
+                place = random.randrange(len(held))
+                batch, left = held[place]
+                if left > 1:
+                    held[place] = batch, left - 1
+                else:
+                    held[place] = held[-1]
+                    held.pop()
+                yield batch
+    for batch, left in held:
+        for _ in range(left):
+            yield batch
 
 
 @torch.no_grad()
@@ -230,6 +260,7 @@ def main() -> None:
     parser.add_argument("--check-noises", type=Path, help="recorded sounds for development")
     parser.add_argument("--rate", type=float, default=2e-3)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--uses", type=int, default=1, help="steps with each batch")
     parser.add_argument("--neural-share", type=float, default=0.75)
     parser.add_argument("--against-all", type=float, default=0.0)
     parser.add_argument("--batch-samples", type=float, default=BATCH_SAMPLES)
@@ -276,12 +307,12 @@ def main() -> None:
             neural = int(corpus.neural.sum())
             print(f"{len(corpus.lengths)} utterances, {hours:.1f} h, {neural} neural", flush=True)
         framewise = step < frame_steps
-        for rows in corpus.batches(framewise, options.neural_share, options.batch_samples):
+        batches = corpus.batches(framewise, options.neural_share, options.batch_samples)
+        for features, sounds, phones, counts in taken(batcher, batches, options.uses, WAITING):
             share = (time.monotonic() - began) / options.seconds
             if share >= 1 or (framewise and step >= frame_steps):
                 over = share >= 1
                 break
-            features, sounds, phones, counts = batcher.take(rows)
             if step == 0 and not started:
                 network.mean.copy_(features.mean((0, 1)))
                 network.deviation.copy_(features.std((0, 1)))
@@ -298,7 +329,7 @@ def main() -> None:
                 )
             else:
                 log_probs = F.log_softmax(logits, -1).transpose(0, 1)
-                lengths = torch.full((len(rows),), log_probs.shape[0])
+                lengths = torch.full((len(features),), log_probs.shape[0])
                 right = right_string(log_probs, phones, lengths, counts)
                 per_phone = counts.to(device).clamp_min(1)
                 loss = (right / per_phone).mean()
@@ -314,10 +345,8 @@ def main() -> None:
                 _follow(average, network, min(0.995, 1 - 1 / (step / 4 + 2)))
             if step % 100 == 0 or step in (1, 2, frame_steps, frame_steps + 20):
                 passed = time.monotonic() - began
-                print(
-                    f"{step} {passed:.0f} s, {len(rows)} x {features.shape[1]}: {loss.item():.3f}",
-                    flush=True,
-                )
+                size = f"{len(features)} x {features.shape[1]}"
+                print(f"{step} {passed:.0f} s, {size}: {loss.item():.3f}", flush=True)
             step += 1
             if step % 500 == 0:
                 _save(options.to, average, network)

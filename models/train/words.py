@@ -5,8 +5,9 @@
 ``--misaki`` is the folder ``misaki/data`` of the PyPI package ``misaki`` (pronunciations, US and
 British), ``--cmudict`` the pronouncing dictionary ``cmudict-en-us.dict`` inside the PyPI package
 ``pocketsphinx``, ``--wordfreq`` the file ``large_en.msgpack.gz`` inside ``wordfreq`` (which words
-are frequent) and ``--vocabulary`` the file ``vocab.json`` of the neural voice. Writes
-``.carry/words.json``.
+are frequent) and ``--vocabulary`` the file ``vocab.json`` of the neural voice. A word of the
+grammar that these lack is said as ``grammar/words.yaml`` and ``grammar/dictionary.yaml`` tell.
+Writes ``.carry/words.json``.
 """
 
 from __future__ import annotations
@@ -17,8 +18,10 @@ import json
 import re
 from pathlib import Path
 
-from models.train.phones import VOWELS, cmu_from_ipa
-from models.train.sentences import grammar_words, trade_words
+import yaml
+
+from models.train.phones import VOWELS, cmu_from_ipa, ipa_from_cmu
+from models.train.sentences import GRAMMAR, grammar_words, trade_words
 
 FREQUENT_WORDS = 16000
 BUILD = Path(".carry")
@@ -117,6 +120,7 @@ def main() -> None:
     us = [json.loads((options.misaki / f"us_{k}.json").read_text()) for k in ("gold", "silver")]
     gb = [json.loads((options.misaki / f"gb_{k}.json").read_text()) for k in ("gold", "silver")]
     trade = sorted(trade_words() | grammar_words())
+    ours = grammar_pronunciations()
     table: dict[str, list[str]] = {}
     missing = []
     for word in [*trade, *frequent(options.wordfreq)]:
@@ -125,6 +129,9 @@ def main() -> None:
         if word in table:
             continue
         row = _row(word, known, us, gb, word in trade)
+        if row is None and word in trade and word in ours:
+            said = ipa_from_cmu(ours[word])
+            row = [said, said, " ".join(ours[word]), " ".join(ours[word])]
         if row is not None:
             table[word] = row
         elif word in trade and word not in WEAK:
@@ -138,6 +145,18 @@ def main() -> None:
     }
     (BUILD / "words.json").write_text(json.dumps(content, ensure_ascii=False))
     print(f"{len(table)} words, {len(content['trade'])} of the trade; left out: {missing}")
+
+
+def grammar_pronunciations() -> dict[str, list[str]]:
+    """The first way in which the project's grammar says each word that is spoken."""
+    found: dict[str, list[str]] = {}
+    typed: set[str] = set()
+    for name in ("words.yaml", "dictionary.yaml"):
+        content = yaml.safe_load((GRAMMAR / name).read_text(encoding="utf-8"))
+        for word, ways in content["pronunciations"].items():
+            found.setdefault(str(word), str(ways[0]).split())
+        typed |= {str(word) for word in content.get("typed_only", [])}
+    return {word: phones for word, phones in found.items() if word not in typed}
 
 
 def read_dictionary(file: Path) -> dict[str, list[list[str]]]:

@@ -45,6 +45,39 @@ def test_pronunciation_in_the_voices_symbols_becomes_cmu_phones() -> None:
     assert cmu_from_ipa("ʁ") is None
 
 
+def test_words_that_dictionaries_lack_are_said_as_the_grammar_says() -> None:
+    from models.train.phones import PHONES, cmu_from_ipa, ipa_from_cmu
+    from models.train.sentences import grammar_rules
+    from models.train.words import grammar_pronunciations
+
+    for phone in PHONES:
+        assert cmu_from_ipa(ipa_from_cmu([phone])) == [phone]
+    ours = grammar_pronunciations()
+    assert ours["fitter's"] == ["F", "IH", "T", "ER", "Z"]  # words.yaml alone has it
+    assert "lbs" not in ours  # typed, never spoken
+    assert set(grammar_rules()["attention"].split()) <= set(ours)
+
+
+def test_batches_are_used_again_and_none_is_lost() -> None:
+    pytest.importorskip("torch")
+    from collections import Counter
+
+    from models.train.train import taken
+
+    class Told:
+        made = 0
+
+        def take(self, rows: int) -> int:
+            self.made += 1
+            return rows
+
+    for uses in (1, 2, 3):
+        batcher = Told()
+        came = list(taken(batcher, iter(range(20)), uses, 4))  # type: ignore[arg-type]
+        assert Counter(came) == Counter({rows: uses for rows in range(20)})
+        assert batcher.made == 20
+
+
 def test_grammar_notation_is_sampled_with_options_and_alternatives() -> None:
     from random import Random
 
