@@ -93,6 +93,11 @@ class MadeMouth:
         return 0.0 if self._saying is None else self._saying[2]
 
     @property
+    def begins(self) -> float:
+        """When what is being said began; 0 when nothing is."""
+        return 0.0 if self._saying is None else self._saying[1]
+
+    @property
     def speaks(self) -> bool:
         """Whether something is being said."""
         return self._saying is not None

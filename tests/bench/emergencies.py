@@ -1,11 +1,11 @@
 """Which emergencies are missed in noise, and how often talk or the helper itself is taken for one.
 
-    python -m tests.bench.emergencies [--voices held-out] [--each 12] [--hours 1] [--own]
+    python -m tests.bench.emergencies [--voices held-out] [--each 12] [--hours 1] [--own 60]
 
 Each phrase of grammar/attention.yaml that calls out an emergency is said alone, as it would be
 shouted, clean and in made noise, through the ears while they wait; it is missed when no emergency
 of its list is told. `like it`: sentences written for this that use the same words harmlessly.
-`falsely`: in hours of a shift in which there is none. `--own` has every sentence of the step lists
+`falsely`: in hours of a shift in which there is none. `--own` has sentences of the step lists
 spoken by the helper's own voice into ears that listen for nothing. The voices `development` are
 such as the acoustic model was trained on: by them phrases, costs and quiet were chosen. Needs the
 programs `espeak-ng` and `flite`.
@@ -35,6 +35,7 @@ from handsfree.hear.vosk_adapter import load_recogniser
 from handsfree.settings import cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import Voice as OwnVoice
+from handsfree.tell.wording_ear import for_the_ear
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import CalledOut, Listening, TurnEvent
 from tests.bench.attention import CLEAN, LEAD_S, TRAIL_S, Deaf, place
@@ -48,6 +49,18 @@ MISSED_BAR = 10.0  # percent at 10 dB over the noise
 TOLD_BAR_S = 1.0  # from the last sound of the phrase: the first action follows within two seconds
 LISTS = {"flashback": ("flash", "burning"), "fire": ("fire",), "leak": ("leak", "smell")}
 SHOUTED_PACE = 1.15
+RISKY = {
+    "fire",
+    "fire.",
+    "flashback",
+    "flashback.",
+    "backfire",
+    "back",
+    "leak",
+    "leaks",
+    "gas",
+    "hose",
+}
 LIKE = (
     "the flashback arrestor wants changing",
     "have you got a flashback arrestor in the van",
@@ -177,7 +190,7 @@ def falsely(spotter: Spotter, shift: Shift, hours: float) -> Counter[str]:
 
 
 def own_sentences() -> tuple[str, ...]:
-    """Every sentence that the step lists may say."""
+    """Every sentence that the step lists may say, those with words of an emergency first."""
     lists = [tables.step_list(key) for key in tables.step_list_names()]
     said = [
         sentence
@@ -186,7 +199,8 @@ def own_sentences() -> tuple[str, ...]:
         for sentence in (step.say, step.ask, step.cannot, *(sight.reply for sight in step.sights))
     ]
     said += [sentence for each in lists for sentence in (*each.cautions, each.opens, each.ends)]
-    return tuple(dict.fromkeys(filter(None, said)))
+    found = dict.fromkeys(for_the_ear(sentence) for sentence in said if sentence)
+    return tuple(sorted(found, key=lambda sentence: not RISKY & set(sentence.lower().split())))
 
 
 def of_its_own(spotter: Spotter, sentences: Sequence[str]) -> tuple[list[str], list[str]]:
@@ -222,7 +236,7 @@ def parsed() -> argparse.Namespace:
     parser.add_argument("--like", type=int, default=4, help="times each harmless sentence is said")
     parser.add_argument("--cost", type=float, default=TALK_COST, help="of a phone of talk")
     parser.add_argument("--ratios", type=int, nargs="+", default=RATIOS_DB, help="in dB")
-    parser.add_argument("--own", action="store_true", help="the helper's own voice, too")
+    parser.add_argument("--own", type=int, default=0, help="so many sentences of its own, too")
     parser.add_argument("--seed", type=int, default=7, help="of the shift")
     parser.add_argument("--model", type=Path, default=None)
     return parser.parse_args()
@@ -255,7 +269,7 @@ def main() -> None:
                     shares[ratio].append(missed[ratio])
         harmless = taken(spotter, mouths, voices, given.like) if given.like else Counter()
         false = falsely(spotter, Shift(mouths, given.voices, given.seed), given.hours)
-        blind, seeing = of_its_own(spotter, own_sentences()) if given.own else ([], [])
+        blind, seeing = of_its_own(spotter, own_sentences()[: given.own]) if given.own else ([], [])
     print("\nfigure | measured | bar | met or short")
     for ratio, found in shares.items():
         if ratio == 10:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from handsfree.demo.site import Site
+from handsfree.demo.site import BREATH_S, Site
 from handsfree.hear.attention import Spotter
 from handsfree.hear.recogniser import Recogniser, same_text
 from handsfree.tell.page_board import Notice
@@ -115,6 +115,13 @@ class SoundRoom:
 
     def shout(self, said: str, words: Words) -> None:
         self._site.say(self._sound(f"{said}!"))
+
+    def seconds_to_an_answer(self, said: str) -> float:
+        """How long after these words something begins to be said, in the site's time."""
+        sound = self._sound(said)
+        ended = self._site.now + BREATH_S + sound.seconds
+        self._site.say(sound)
+        return self._site.mouth.begins - ended
 
     def call(self) -> None:
         self._site.say(self._sound(PHRASE))

@@ -18,9 +18,11 @@ from handsfree.settings import Settings, cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import Voice, VoiceSettings
 from handsfree.understand.grammar import load_grammar
+from handsfree.values import Words
 from tests.talks.conversation import AsSound, Conversation, conversations, play
 from tests.talks.sound_room import Meaning, SoundRoom
 
+FIRST_ACTION_S = 2.0
 SPOKEN = [talk for talk in conversations() if talk.as_sound is not AsSound.NOT]
 THEIRS = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=135)
 
@@ -76,6 +78,26 @@ def test_the_talk_goes_as_it_is_needed_when_it_is_spoken(
     faults = play(conversation, room)
     assert not faults, f"{conversation.need}\n" + "\n".join((*faults, *room.heard))
     assert not room.complaints
+
+
+@pytest.mark.parametrize("before", ["", "settings for four inch schedule forty pipe"])
+def test_the_first_action_is_begun_within_two_seconds_of_the_words(
+    before: str,
+    tmp_path: Path,
+    ours: Voice,
+    theirs: Voice,
+    spotter: Spotter,
+    recogniser: Recogniser,
+    steps: Recogniser,
+    meaning: Meaning,
+) -> None:
+    room = SoundRoom(tmp_path, ours, theirs, spotter, recogniser, False, steps, meaning)
+    room.wait(1.0)
+    if before:
+        room.say(before, Words(before), calling=True)
+        assert room.speaks, "it is cut short by what comes now"
+    assert room.seconds_to_an_answer("it's a flashback!") < FIRST_ACTION_S
+    assert any("oxygen valve shut" in sentence for sentence in room.spoken)
 
 
 def test_what_is_spoken_says_nothing_of_how_it_is_heard() -> None:
