@@ -52,6 +52,8 @@ SITES: dict[str, tuple[str, float] | None] = {
     "quiet": None,
     "roar, 20 dB": ("roar", 20.0),
     "jet, 10 dB": ("jet", 10.0),
+    "roar, 10 dB": ("roar", 10.0),
+    "jet, 5 dB": ("jet", 5.0),
     "roar, 5 dB": ("roar", 5.0),
     "own beat, 6 dB": ("beat", 6.0),  # a loudspeaker that the microphone hears well
 }
