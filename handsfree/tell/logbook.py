@@ -29,6 +29,7 @@ from handsfree.tell.logbook_chain import (
 )
 from handsfree.tell.logbook_reading import PATIENCE_S, reading
 from handsfree.tell.logbook_wanted import Wanted
+from handsfree.tell.sketch_kept import kept_sketch
 from handsfree.values import Told
 from handsfree.values.record import RecordDetail, RecordKind
 
@@ -54,6 +55,7 @@ _TRIGGERS = {
 }
 _COLUMNS = "number, at, kind, heard, understood, said, detail, seal"
 _LISTED = "number, at, kind, heard, understood, said"
+SKETCH = "sketch"  # name of the detail from which the picture of a reply is drawn again
 IN_FLIGHT = 8  # entries that several helpers may have written before the first line beside them
 LOST_BEFORE = "Entries before this one were taken away or changed: {} were known, {} are there."
 WITNESS_LOST = "The file {} was taken away: entries at the end may be missing."
@@ -113,7 +115,7 @@ class Logbook:
         """
         if told.kind not in KEPT_KINDS:
             return
-        detail = {
+        detail: dict[str, object] = {
             "figures": [
                 [figure.name, figure.digits, figure.unit, figure.status.value]
                 for figure in told.figures
@@ -122,6 +124,8 @@ class Logbook:
             "sureness": told.sureness,
             "cautions": told.cautions,
         }
+        if (sketch := kept_sketch(told)) is not None:
+            detail[SKETCH] = sketch
         said = " ".join(told.sentences)
         self._write(_content(at, told.kind, told.heard, told.understood, said, detail))
 

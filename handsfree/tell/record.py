@@ -124,6 +124,23 @@ class TimerRun:
 
 
 @dataclass(frozen=True, slots=True)
+class Drawn:
+    """The picture of one reply.
+
+    Attributes:
+        day: on which day it was told, ISO 8601.
+        time: at which local time, to the second.
+        told: what the reply was about.
+        picture: an SVG document.
+    """
+
+    day: str
+    time: str
+    told: str
+    picture: str
+
+
+@dataclass(frozen=True, slots=True)
 class Record:
     """A printable record of some days.
 
@@ -137,6 +154,7 @@ class Record:
         alarms: alarms, and a clock that jumped.
         refusals: what was refused.
         answers: settings and other answers.
+        sketches: pictures of planned cuts and of lists of work.
         results: measured travel, how cuts came out, practice.
         cautions: each caution that was told, once.
         shown: how many entries it is made of.
@@ -154,6 +172,7 @@ class Record:
     alarms: tuple[Line, ...]
     refusals: tuple[Line, ...]
     answers: tuple[Line, ...]
+    sketches: tuple[Drawn, ...]
     results: tuple[Line, ...]
     cautions: tuple[str, ...]
     shown: int

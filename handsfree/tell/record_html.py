@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from html import escape
 
 from handsfree.tell.record import TITLE, Record
-from handsfree.tell.record_sheet import Block, Box, Fields, Heading, Table, Text, sheet
+from handsfree.tell.record_pictures import for_html, size_mm
+from handsfree.tell.record_sheet import Block, Box, Fields, Heading, Pictures, Table, Text, sheet
 
+PAPER, HALF = 182.0, 86.0  # mm between the margins, and for each of two pictures
 _STYLE = """
 @page { margin: 14mm; }
 * { box-sizing: border-box; }
@@ -30,6 +32,10 @@ th { background: #e4e4e4; }
 tr.heavy td { font-weight: bold; border-width: 2px; }
 .wide { overflow-x: auto; }
 @media screen and (max-width: 720px) { .wide table { min-width: 660px; } }
+.pictures { display: flex; flex-wrap: wrap; gap: 4mm; align-items: end; }
+figure { margin: 0; break-inside: avoid; }
+figcaption { font-weight: bold; margin-bottom: 2mm; overflow-wrap: anywhere; }
+figure svg { display: block; max-width: 100%; height: auto; border: 1px solid #000; }
 ul { list-style: none; margin: 2mm 0 3mm; padding: 2mm 4mm; border: 3px solid #000; }
 li { break-inside: avoid; margin: 1mm 0; }
 li.square { padding-left: 7mm; position: relative; }
@@ -58,7 +64,7 @@ def _page(record: Record) -> Iterator[str]:
 
 def _block(block: Block) -> Iterator[str]:
     match block:
-        case Heading(text, level):
+        case Heading(text, level, _):
             yield f"<h{level}>{escape(text)}</h{level}>"
         case Text(text, strong):
             yield f'<p class="strong">{escape(text)}</p>' if strong else f"<p>{escape(text)}</p>"
@@ -68,6 +74,18 @@ def _block(block: Block) -> Iterator[str]:
         case Box(lines, squares):
             mark = ' class="square"' if squares else ' class="strong"'
             yield f"<ul>{''.join(f'<li{mark}>{escape(line)}</li>' for line in lines)}</ul>"
+        case Pictures(drawn):
+            yield '<div class="pictures">'
+            for number, (told, svg) in enumerate(drawn, 1):
+                wide, _ = size_mm(svg, PAPER)
+                picture = for_html(svg, number).replace(
+                    "<svg ", f'<svg style="width:{wide:g}mm" ', 1
+                )
+                yield (
+                    f'<figure style="max-width:{max(wide, HALF):g}mm">'
+                    f"<figcaption>{escape(told)}</figcaption>{picture}</figure>"
+                )
+            yield "</div>"
         case Table():
             yield from _table(block)
 

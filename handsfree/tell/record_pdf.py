@@ -1,12 +1,14 @@
 """A record as PDF, by fpdf2, which the extra "pdf" brings."""
 
 import unicodedata
+from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from handsfree.errors import RecordError
 from handsfree.tell.record import NO_PERMIT, TITLE, Record
-from handsfree.tell.record_sheet import Block, Box, Fields, Heading, Table, Text, sheet
+from handsfree.tell.record_pictures import for_pdf, size_mm
+from handsfree.tell.record_sheet import Block, Box, Fields, Heading, Pictures, Table, Text, sheet
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -18,6 +20,8 @@ LINE: Final = 4.8  # mm from line to line of plain text
 ROW: Final = 3.9  # likewise in a table
 SQUARE: Final = 3.2  # mm, to be ticked
 KEPT_TOGETHER: Final = 70.0  # mm: a box that is higher may be parted
+NARROWEST: Final = 60.0  # mm, for the line above a small picture
+GAP: Final = 6.0  # mm between pictures
 FAMILY: Final = "record"
 NOT_PRINTED: Final = (
     "Signs that this machine's fonts do not have are printed as question marks; the HTML record has"
@@ -82,6 +86,16 @@ def record_pdf(record: Record, faces: tuple[tuple[str, str], ...] = _FACES) -> b
     return bytes(paper.output())
 
 
+class _Framed(NamedTuple):
+    """A picture, how large it is and how wide the place is that it has in a row, in mm."""
+
+    told: str
+    svg: str
+    wide: float
+    high: float
+    room: float
+
+
 class _Writer:
     """Sets blocks one below the other."""
 
@@ -131,8 +145,8 @@ class _Writer:
     def block(self, block: Block) -> None:
         """One block."""
         match block:
-            case Heading(text, level):
-                self._heading(text, level)
+            case Heading(text, level, keeps):
+                self._heading(text, level, keeps)
             case Text(text, strong):
                 self.font(LARGE if strong else PLAIN, bold=strong)
                 self._lines(text, LINE + (1 if strong else 0))
@@ -141,6 +155,8 @@ class _Writer:
                 self._fields(rows)
             case Box(lines, squares):
                 self._box(lines, squares)
+            case Pictures(drawn):
+                self._pictures(drawn)
             case Table():
                 self._table(block)
 
@@ -150,9 +166,9 @@ class _Writer:
             self._paper.epw - indent, high, self.fit(text), align="L", new_x="LMARGIN", new_y="NEXT"
         )
 
-    def _heading(self, text: str, level: int) -> None:
+    def _heading(self, text: str, level: int, keeps: float) -> None:
         paper = self._paper
-        if paper.will_page_break(26):  # never a heading alone at the foot
+        if paper.will_page_break(keeps):  # never a heading alone at the foot
             paper.add_page()
         paper.ln(4 if level == 2 else 2)
         self.font(LARGE if level == 2 else PLAIN + 1, bold=True)
@@ -210,6 +226,46 @@ class _Writer:
         self._rule()
         paper.ln(1)
 
+    def _pictures(self, drawn: tuple[tuple[str, str], ...]) -> None:
+        """As many in a row as go beside each other, each in a thin frame under its line."""
+        paper = self._paper
+        self.font(PLAIN, bold=True)
+        row: list[_Framed] = []
+        for told, svg in drawn:
+            wide, high = size_mm(svg, paper.epw)
+            framed = _Framed(told, svg, wide, high, max(wide, NARROWEST))
+            if row and sum(each.room + GAP for each in row) + framed.room > paper.epw:
+                self._row(row)
+                row = []
+            row.append(framed)
+        self._row(row)
+
+    def _row(self, row: "list[_Framed]") -> None:
+        paper = self._paper
+        lines = max(self._high(each.told, each.room) for each in row)
+        high = max(each.high for each in row)
+        if paper.will_page_break(lines + high + 4):
+            paper.add_page()
+        top, left = paper.y, MARGIN
+        for each in row:
+            above = lines - self._high(each.told, each.room) + high - each.high
+            paper.set_xy(left, top + above)
+            paper.multi_cell(each.room, LINE, self.fit(each.told), align="L", new_y="NEXT")
+            under = top + lines + high - each.high + 1
+            picture = for_pdf(each.svg, lambda text: _latin(self.fit(text)))
+            paper.image(BytesIO(picture), x=left, y=under, w=each.wide, h=each.high)
+            paper.set_line_width(0.2)
+            paper.rect(left, under, each.wide, each.high)
+            left += each.room + GAP
+        paper.set_xy(MARGIN, top + lines + high + 4)
+
+    def _high(self, text: str, wide: float) -> float:
+        """How high a text is that is set so wide, in mm."""
+        high = self._paper.multi_cell(
+            wide, LINE, self.fit(text), align="L", dry_run=True, output="HEIGHT"
+        )
+        return high if isinstance(high, float) else LINE
+
     def _rule(self) -> None:
         paper = self._paper
         paper.set_line_width(0.8)
@@ -250,9 +306,16 @@ def _all_text(record: Record, blocks: tuple[Block, ...]) -> list[str]:
                 found += [value for _, value in rows]
             case Box(lines):
                 found += lines
+            case Pictures(drawn):
+                found += [told for told, _ in drawn]
             case Table():
                 found += [cell for row in block.rows for cell in row]
     return found
+
+
+def _latin(text: str) -> str:
+    """The text in signs of the one face that pictures are lettered in."""
+    return text.encode("latin-1", "replace").decode("latin-1")
 
 
 def _is_latin(text: str) -> bool:

@@ -12,6 +12,7 @@ from typing import Final
 from handsfree.tell.logbook import Entry
 from handsfree.tell.logbook_chain import Chain
 from handsfree.tell.record import Head, Line, ListRun, ListState, Record, TimerRun
+from handsfree.tell.record_pictures import drawn_of
 from handsfree.values.record import RecordKind
 from handsfree.values.timing import TimerKind
 
@@ -75,6 +76,7 @@ def record_of(
         alarms=_lines(entries, _ALARMS),
         refusals=_lines(entries, {RecordKind.REFUSAL}),
         answers=_lines(entries, {RecordKind.ANSWER, RecordKind.STEPS}),
+        sketches=drawn_of(entries),
         results=_lines(entries, _RESULTS),
         cautions=_cautions(entries),
         shown=len(entries),

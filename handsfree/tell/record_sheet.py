@@ -10,6 +10,7 @@ from handsfree.tell.record import (
     DEFERENCE,
     NO_PERMIT,
     NOTHING_OPEN,
+    Drawn,
     Line,
     ListRun,
     ListState,
@@ -28,10 +29,17 @@ class Fields:
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What follows; `level` 2 opens a part, 3 a list in it."""
+    """What follows; `level` 2 opens a part, 3 a list in it.
+
+    Attributes:
+        text: the words of it.
+        level: as above.
+        keeps: how much of a page of paper has to be left for it and what follows, in mm.
+    """
 
     text: str
     level: int = 2
+    keeps: float = 26.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +73,19 @@ class Table:
     heavy: frozenset[int] = frozenset()
 
 
-Block = Fields | Heading | Text | Box | Table
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Pictures side by side, each an SVG document under a line that tells what it is."""
+
+    drawn: tuple[tuple[str, str], ...]
+
+
+Block = Fields | Heading | Text | Box | Table | Pictures
 
 _LETTERS: Final = re.compile(r"\b[A-Za-z](?: [A-Za-z]\b){2,}")
 NONE: Final = "None on record."
+PICTURE_ROOM: Final = 125.0  # mm, for a heading and the first row of pictures
+AS_TOLD: Final = "Drawn for the tips and the rig that were kept then. Measure the work itself."
 NOT_PASSED: Final = "DID NOT PASS"
 CONFIRMED: Final = "confirmed"
 _BREAKS: Final = {
@@ -135,6 +152,10 @@ def sheet(record: Record) -> Iterator[Block]:
     if record.answers:
         yield Heading("Asked and answered")
         yield _answers(record.answers, record)
+    if record.sketches:
+        yield Heading("Sketches of what was answered", keeps=PICTURE_ROOM)
+        yield Text(AS_TOLD)
+        yield Pictures(tuple(_drawn(each, record) for each in record.sketches))
     if record.results:
         yield Heading("Measured travel, results and practice")
         yield _told(record.results, record)
@@ -183,6 +204,11 @@ def _list_run(run: ListRun, numbers: Mapping[str, int]) -> Iterator[Block]:
         yield Text(f"{line.day} {line.time}: {_BREAKS.get(RecordKind(line.kind), line.kind)}.")
     if run.open:
         yield Box(run.open, squares=True)
+
+
+def _drawn(drawn: Drawn, record: Record) -> tuple[str, str]:
+    when = drawn.time if _one_day(record) else f"{drawn.day} {drawn.time}"
+    return f"{when}  {drawn.told}", drawn.picture
 
 
 def _with_source(line: Line, numbers: Mapping[str, int]) -> str:

@@ -4,6 +4,7 @@ What is kept is plain values, a few kilobytes of JSON at most; the picture drawn
 one that the page showed.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
@@ -40,8 +41,8 @@ def sketch_of(
             return section_sketch(_section(shown))
         if shown.get("draws") == TAKE_UP:
             return take_up_picture(_take_up(shown), tips, rows)
-    except (KeyError, TypeError, ValueError, IndexError):
-        return None  # kept by another version
+    except (KeyError, TypeError, ValueError, IndexError, ArithmeticError):
+        return None  # kept by another version, or no longer what was kept
     return None
 
 
@@ -97,4 +98,7 @@ def _take_up(kept: Mapping[str, Any]) -> TakeUpDrawing:
 
 
 def _points(pairs: Any) -> tuple[tuple[float, float], ...]:
-    return tuple((float(x), float(y)) for x, y in pairs)
+    points = tuple((float(x), float(y)) for x, y in pairs)
+    if not all(math.isfinite(length) for point in points for length in point):
+        raise ValueError("a length without end")
+    return points
