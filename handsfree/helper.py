@@ -197,7 +197,7 @@ class Helper:
         self.post(Prompted(sentence))
 
     def take_up(self, left: Told | None) -> None:
-        """Say what was left open when the helper ended, if anything was; its answer is awaited."""
+        """Say what was left open when the helper ended, if anything was, and await an answer."""
         if left is not None:
             self.post(Replied(left, leads=True))
 
