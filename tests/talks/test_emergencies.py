@@ -28,10 +28,8 @@ def session(tmp_path_factory: pytest.TempPathFactory) -> Session:
 
 
 @pytest.mark.parametrize("called", sorted(emergencies()))
-def test_each_starts_a_list_for_an_emergency_without_read_back(
-    session: Session, called: str
-) -> None:
-    taken = session.turn(Words(called, SPOTTED))
+def test_each_starts_a_list_for_an_emergency_without_read_back(tmp_path: Path, called: str) -> None:
+    taken = Session(Settings(tmp_path), leads=True).turn(Words(called, SPOTTED))
     assert taken.leads and not taken.asks
     led = taken.told.led
     assert led is not None and led.emergency
