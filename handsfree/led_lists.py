@@ -1,7 +1,8 @@
 """Wires the leading of lists: words to answers, answers to the record, the file and what is said.
 
-A session asks it first what words are to the step that waits; what is no answer it answers itself,
-and the step is put again behind that.
+A session asks it first what words are to the step that waits. What is no answer to any step it
+answers itself, and the step is put again behind that; what is an answer to another step stays one
+that does not fit, and never becomes a request.
 """
 
 import re
@@ -92,16 +93,24 @@ class LedLists:
         """The step that waits, None when no list is led."""
         return None if self._leading is None else leading_of.shown(self._leading)
 
-    def turn(self, words: Words, open_question: bool, replied: Callable[[], Taken]) -> Taken:
+    def turn(
+        self,
+        words: Words,
+        open_question: bool,
+        replied: Callable[[], Taken],
+        goes_first: Callable[[], bool] = lambda: False,
+    ) -> Taken:
         """The answer to the step that waits, else the reply to a request and the step again.
 
         Args:
             words: what was said.
             open_question: a question about a request is open: the words answer that first.
             replied: the reply to the words as a request.
+            goes_first: whether words that would answer another step are said of a danger, or to
+                what else waits for a word.
         """
         answer = None if open_question else self.reads(words)
-        if answer is not None and self.fits(answer):
+        if answer is not None and (self.fits(answer) or not goes_first()):
             return _taken(self.answered(words, answer))
         taken = replied()
         if self.led is None or taken.control is not None or taken.told.led is not None:
@@ -135,8 +144,13 @@ class LedLists:
         """Whether it is an answer to this very step, or steers the list: nothing else is meant."""
         if self._leading is None:
             return False
-        seen = self._leading.step.seen(answer.sight) is not None
-        return answer.kind is not StepAnswerKind.SEEN or (seen and not self._leading.offered)
+        step = self._leading.step
+        match answer.kind:
+            case StepAnswerKind.SEEN:
+                return step.seen(answer.sight) is not None and not self._leading.offered
+            case StepAnswerKind.NUMBER:
+                return step.limit is not None
+        return True
 
     def begin(self, words: Words, key: str) -> Told:
         """Begin a list; what is led is put aside."""

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from handsfree.dialogue.doubt import Verdict, least_sureness, weigh
+from handsfree.dialogue.doubt import Verdict, is_urgent, least_sureness, weigh
 from handsfree.dialogue.said_before import MORE, SaidBefore, repeated
 from handsfree.dialogue.talk import (
     AnswerIt,
@@ -163,7 +163,12 @@ class Session:
     def _told(self, words: Words) -> Taken:
         if self.lists is None:
             return self._replied(words)
-        taken = self.lists.turn(words, is_open(self._talk), lambda: self._replied(words))
+        taken = self.lists.turn(
+            words,
+            is_open(self._talk),
+            lambda: self._replied(words),
+            lambda: self.pacing.led is not None or is_urgent(self.means(words.text)),
+        )
         if taken.told.kind == STEP:
             self._said = self._said.and_now(taken.told)
         return taken

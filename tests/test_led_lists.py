@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.dialogue.leading import Leading, Led, answered
-from handsfree.dialogue.leading_words import NOT_SKIPPED
+from handsfree.dialogue.leading_words import NOT_SKIPPED, OTHER_STEP
 from handsfree.engine import tables
 from handsfree.engine.step_answer import led_list, list_key
 from handsfree.led_list_file import FILE_NAME, LedListFile
@@ -18,6 +18,7 @@ from handsfree.settings import Kept, Settings
 from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_writer import LogbookWriter
+from handsfree.tell.wording_ear import for_the_ear
 from handsfree.understand.answers import Answers
 from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.understand.understanding import Understanding
@@ -244,6 +245,62 @@ def test_a_request_in_between_is_answered_and_the_step_is_put_again(shift: Shift
     step = tables.step_list("leak_test").steps[0]
     assert taken.told.sentences[-2:] == (step.say, step.ask)
     assert shift.at == ("leak_test", 1)
+
+
+@pytest.mark.parametrize(
+    ("key", "said", "came_to"),
+    [
+        ("flashback", "gauge reads five", "5"),
+        ("flashback", "five psi", "5 psi"),
+        ("flashback", "a hundred pounds", "100 psi"),
+        ("light", "flame is neutral", "flame is neutral"),
+        ("light", "both shut off", None),
+        ("leak_test", "next to me", None),
+        ("leak_test", "acetylene", None),
+    ],
+)
+@pytest.mark.parametrize("sureness", [1.0, 0.7])
+def test_an_answer_to_another_step_does_not_fit_and_never_becomes_a_request(
+    shift: Shift, key: str, said: str, came_to: str | None, sureness: float
+) -> None:
+    shift(START[key])
+    step = tables.step_list(key).steps[0]
+    assert _reader().of(Words(said), step) is not None, "it is an answer to some step"
+    taken = shift(said, sureness)
+    assert taken.told.sentences[:2] == (OTHER_STEP, for_the_ear(step.say))
+    assert not taken.told.figures and not taken.asks and taken.leads
+    assert shift.at == (key, 1)
+    kind, understood = shift.record[-1]
+    assert kind == RecordKind.NOT_PASSED
+    assert came_to in (None, understood)
+
+
+@pytest.mark.parametrize(
+    "said", ["is the valve shut", "what is five gauge", "fitter's mate acetylene", "which tip"]
+)
+def test_words_that_ask_are_a_request_in_any_step(shift: Shift, said: str) -> None:
+    shift(START["leak_test"])
+    told = shift(said).told
+    assert OTHER_STEP not in told.sentences and not told.heard.startswith("next")
+    assert (RecordKind.NOT_PASSED, said) not in shift.record
+
+
+@pytest.mark.parametrize(
+    ("said", "begins"),
+    [("it's on fire", "fire"), ("it popped", "backfire"), ("it's leaking", "leak")],
+)
+def test_words_of_a_danger_go_before_a_step_that_does_not_ask_for_them(
+    shift: Shift, said: str, begins: str
+) -> None:
+    shift(START["setup"])
+    assert tables.step_list("setup").steps[0].seen(said) is None
+    shift(said)
+    assert shift.at == (begins, 1)
+
+
+def test_an_unsafe_state_is_refused_where_the_step_asks_for_something_else(shift: Shift) -> None:
+    shift(START["leak_test"])
+    assert shift("no goggles").told.kind == "refusal"
 
 
 def test_a_question_in_between_waits_for_its_answer_before_the_step_does(shift: Shift) -> None:

@@ -66,7 +66,9 @@ def least_sureness(understood: object) -> float:
     return TAKE_FROM if obeyed else ASK_FROM
 
 
-def is_urgent(request: Request) -> bool:
+def is_urgent(request: object) -> bool:
     """Whether waiting could hurt: an emergency list, or a wish that must be refused."""
+    if not isinstance(request, Request):
+        return False
     emergencies = ("flashback", "backfire", "leak", "fire")
     return bool(request.hazards) or (request.about is About.STEPS and request.steps in emergencies)

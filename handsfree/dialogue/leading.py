@@ -33,6 +33,7 @@ from handsfree.dialogue.leading_words import (
     NO_STEP_BEFORE,
     NOT_SKIPPED,
     NOT_YET,
+    OTHER_STEP,
     OTHER_UNIT,
     SHALL_GO_ON,
     SKIPPED,
@@ -158,7 +159,9 @@ def _judged(leading: Leading, answer: StepAnswer, branch: _Branch) -> Led:
         case StepAnswerKind.DONE, Expect.DONE:
             return _passed(leading, answer, "done", "", branch)
     record = record_of(leading, answer, came_to(answer), right=False)
-    return Led(leading, (what_belongs(step),), (record,))
+    elsewhere = answer.kind in (StepAnswerKind.SEEN, StepAnswerKind.NUMBER)
+    said = (OTHER_STEP, step.say, what_belongs(step)) if elsewhere else (what_belongs(step),)
+    return Led(leading, said, (record,))
 
 
 def _sighted(leading: Leading, answer: StepAnswer, sight: Sight, branch: _Branch) -> Led:

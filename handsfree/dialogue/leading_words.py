@@ -15,6 +15,7 @@ STILL_WAITS: Final = "This step still waits."
 NOT_YET: Final = "Not yet. {} to go."
 WHERE: Final = "{}, step {} of {}."
 HEARD_DOUBTFULLY: Final = "Did you say {}? Say it again."
+OTHER_STEP: Final = "That does not answer this step."
 OTHER_UNIT: Final = "That is asked in {}."
 STOPPED: Final = "{} is stopped. It stands on record as not finished."
 SHALL_GO_ON: Final = "Say go on, or stop the list."
@@ -89,7 +90,7 @@ def came_to(answer: StepAnswer) -> str:
         case StepAnswerKind.NUMBER:
             number = round(answer.number or 0.0, 2)
             unit = answer.unit.removesuffix("s") if number == 1 else answer.unit
-            return f"{number:g} {'1 foot'[2:] if unit == 'feet' and number == 1 else unit}"
+            return f"{number:g} {'foot' if unit == 'feet' and number == 1 else unit}".strip()
         case StepAnswerKind.NAMED:
             return answer.text
     return answer.kind.value

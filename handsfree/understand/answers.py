@@ -64,7 +64,7 @@ class Answers:
         self._parser = Parser(grammar.heard_as, passable, keep=MOST_MEANT)
 
     def of(self, heard: Words, step: Step) -> StepAnswer | None:
-        """The answer to this step that the words are; None when they are none.
+        """What the words are as an answer, though it be to another step; None when they are none.
 
         Where the next best reading of the sound would be another answer, it is less sure.
         """
@@ -112,9 +112,9 @@ class Answers:
                     yield (1 if worst.right else 0) + 2 * (len(seen) > 1), _seen(worst)
                 else:
                     yield 8, StepAnswer(StepAnswerKind.SEEN, sight=slots.said[0][1])
-            elif names <= {"number", "unit", "hours", "turns", "number_is"} and step.limit:
-                if (read := _number(slots, step.limit.unit)) is not None:
-                    yield 1, read
+            elif names <= {"number", "unit", "hours", "turns", "number_is"}:
+                if (read := _number(slots, step.limit.unit if step.limit else "")) is not None:
+                    yield (1 if step.limit else 8), read
             elif names == {"named"} and step.expects is Expect.NAMED:
                 yield 4, StepAnswer(StepAnswerKind.NAMED)
             elif names == {"cannot"}:
@@ -146,13 +146,18 @@ def _said(answer: StepAnswer) -> tuple[object, ...]:
 
 
 def _weighs(other: StepAnswer, step: Step) -> bool:
-    """Whether taking one for the other would matter: two right sights are as good as one."""
+    """Whether taking one for the other would matter: two right sights are as good as one.
+
+    A reading where none is asked for is no rival: nothing would come of it.
+    """
+    if other.kind is StepAnswerKind.NUMBER:
+        return step.limit is not None
     seen = step.seen(other.sight)
     return other.kind is not StepAnswerKind.SEEN or seen is None or not seen.right
 
 
 def _number(slots: Slots, unit: str) -> StepAnswer | None:
-    """The one number of the slots, in the step's unit where it is of the same kind."""
+    """The one number of the slots, in the step's unit where it has one of the same kind."""
     for name, said_unit in (("hours", "hours"), ("turns", "turns"), ("number_is", "")):
         if (words := slots.all(name)) and len(slots.said) == 1:
             value = _value(words[0])
@@ -173,8 +178,8 @@ def _value(words: str) -> float | None:
 
 def _in_unit(value: float, said: str, wanted: str) -> StepAnswer:
     """The number in the wanted unit; in the one that was said where the two do not go together."""
-    if not said or said == wanted:
-        return StepAnswer(StepAnswerKind.NUMBER, number=value, unit=wanted)
+    if not said or not wanted or said == wanted:
+        return StepAnswer(StepAnswerKind.NUMBER, number=value, unit=wanted or said)
     amount_said = registry.Quantity(value, _IN_UNITS.get(said, said))
     into = _IN_UNITS.get(wanted, wanted)
     if not amount_said.is_compatible_with(into):
