@@ -257,6 +257,9 @@ def test_a_request_in_between_is_answered_and_the_step_is_put_again(shift: Shift
         ("light", "both shut off", None),
         ("leak_test", "next to me", None),
         ("leak_test", "acetylene", None),
+        ("flashback", "fire is out", None),
+        ("setup", "fire's out", None),
+        ("light", "no fire", None),
     ],
 )
 @pytest.mark.parametrize("sureness", [1.0, 0.7])
