@@ -222,6 +222,7 @@ class LedLists:
             sentences=_ears(sentences),
             technique=_shown(sentences, step),
             options=() if self._leading is None else leading_of.can_tap(self._leading),
+            cautions=() if self._leading is None else _cautions(sentences, self._leading.list),
             led=step,
         )
 
@@ -241,12 +242,20 @@ def _shown(sentences: tuple[str, ...], step: LedStep | None) -> tuple[str, ...]:
     ('Soap it.', 'What do you see?')
     >>> _shown(("Wipe it.",), step)
     ('Wipe it.', 'What do you see?')
+    >>> _shown(("Wipe it. What do you see?",), step)
+    ('Wipe it. What do you see?',)
     """
     if step is None:
         return sentences
     if step.say in sentences:
         return (step.say, step.ask)
-    return tuple(dict.fromkeys((*sentences, step.ask)))
+    asked = any(sentence.endswith(step.ask) for sentence in sentences)
+    return tuple(dict.fromkeys(sentences if asked else (*sentences, step.ask)))
+
+
+def _cautions(sentences: tuple[str, ...], steps: StepList) -> tuple[str, ...]:
+    """The cautions of a list that are said, for the page to keep beside the first step."""
+    return tuple(caution for caution in steps.cautions if caution in sentences)
 
 
 def _taken(told: Told) -> Taken:

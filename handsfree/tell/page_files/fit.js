@@ -116,7 +116,7 @@ function highest({ figures, columns, label, stacked, under }, box, mm, note, fac
   return Math.max(0, Math.min(...heights));
 }
 
-const longestWord = (text, face) => Math.max(...text.split(/\s+/).map(face.width));
+export const longestWord = (text, face) => Math.max(...text.split(/\s+/).map(face.width));
 
 function linesOf(text, room, face) {
   let lines = 1;

@@ -267,6 +267,9 @@ function drawMode(mode) {
 /** What a reply that wants one of its options says; the options themselves are the targets. */
 function promptOf(reply) {
   const said = beyondReadBack(reply).slice(0, 1);
+  if (reply.led && reply.kind === "not_understood" && reply.about === "steps") {
+    return [...said, reply.led.say, reply.led.ask];
+  }
   return reply.kind === "question" ? said : ["Not understood", ...said];
 }
 

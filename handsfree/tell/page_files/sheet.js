@@ -1,6 +1,6 @@
 // A reply as a list of screens, and each screen as elements.
 
-import { arrange, ends, noteOf, oneLine, trust, unitOf } from "./fit.js";
+import { arrange, ends, longestWord, noteOf, oneLine, trust, typeface, unitOf } from "./fit.js";
 import { make } from "./dom.js";
 
 const LARGER = [1.9, 1.7, 1.5, 1.3, 1.15]; // sizes for text that leaves room
@@ -103,7 +103,7 @@ export function cutText(part, content) {
   for (const scale of LARGER) {
     const screen = { ...part, from: 0, scale };
     drawText(screen, content);
-    if (!overflows(content)) return [screen];
+    if (!overflows(content) && !breaksWord(content)) return [screen];
   }
   const screens = [];
   let from = 0;
@@ -192,6 +192,16 @@ function overflows(content) {
   const low = [...content.children].some((node) => node.getBoundingClientRect().bottom > bottom);
   const digits = [...content.querySelectorAll(".digits")];
   return low || digits.some((node) => node.scrollWidth > node.clientWidth + 1);
+}
+
+/** Whether a word is wider than its line, and would go on in the next one. */
+function breaksWord(content) {
+  const face = typeface();
+  return [...content.querySelectorAll("h1, p, li")].some((node) => {
+    const { fontSize, paddingLeft } = getComputedStyle(node);
+    const room = node.clientWidth - parseFloat(paddingLeft);
+    return longestWord(node.textContent, face) * parseFloat(fontSize) > room;
+  });
 }
 
 /** What was measured may be off by a hair, a sentence longer than the screen: nothing is cut. */
