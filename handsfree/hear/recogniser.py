@@ -11,6 +11,7 @@ from handsfree.hear.model_folder import Sureness
 from handsfree.values import Words
 
 SAMPLE_RATE_HZ = 16_000
+SENSELESS = 4.0  # nats: what does not mean anything was less likely said by so much
 CLOSE = 4.0  # nats: a reading further behind the best is no choice any more
 WEIGHED = 12  # requests whose meaning is looked at, best first: it takes a parse for each
 _SILENT_SAMPLES = 8  # so many zero samples in a row are not a microphone's
@@ -100,16 +101,20 @@ def evidence(
     """The best reading of each meaning, best first, and what speaks for the first of them.
 
     A margin counts up to `most`, which is also its value where there is no other reading: nothing
-    beyond that was kept by the search.
+    beyond that was kept by the search. What means nothing but itself falls behind by `SENSELESS`.
     """
     best_of: dict[object, Reading] = {}
     weighed = 0
     for reading in sorted(readings, key=lambda r: -r.score):
         talk = _is_talk(reading, filler)
         weighed += not talk
-        if talk or weighed <= WEIGHED:
-            best_of.setdefault(talk or meaning(reading.text), reading)
-    ranked = list(best_of.values())
+        if not talk and weighed > WEIGHED:
+            continue
+        meant = talk or meaning(reading.text)
+        if meant == reading.text and meaning is not same_text:
+            reading = Reading(reading.text, reading.score - SENSELESS)
+        best_of.setdefault(meant, reading)
+    ranked = sorted(best_of.values(), key=lambda r: -r.score)
     best, others = ranked[0], ranked[1:]
     asked = [best.score - r.score for r in others if not _is_talk(r, filler)]
     talked = [best.score - r.score for r in others if _is_talk(r, filler)]

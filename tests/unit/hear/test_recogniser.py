@@ -6,7 +6,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.hear.model_folder import Sureness
-from handsfree.hear.recogniser import WEIGHED, Reading, evidence, judged, with_whispered_silence
+from handsfree.hear.recogniser import (
+    SENSELESS,
+    WEIGHED,
+    Reading,
+    evidence,
+    judged,
+    with_whispered_silence,
+)
 
 EVEN = Sureness(bias=-1.0, margin=1.0, filler=0.0)
 
@@ -36,9 +43,25 @@ def test_sureness_falls_where_the_sound_fits_badly() -> None:
 
 def test_a_reading_with_the_same_meaning_is_passed_over() -> None:
     readings = [Reading("gage", 0.0), Reading("gauge", -0.1), Reading("plate", -2.0)]
-    ranked, seen = evidence(readings, 1.0, 4.0, "[unk]", lambda text: text.replace("gage", "gauge"))
+    ranked, seen = evidence(
+        readings, 1.0, 4.0, "[unk]", lambda text: (text.replace("gage", "gauge"),)
+    )
     assert [r.text for r in ranked] == ["gage", "plate"]
     assert (seen.margin, seen.filler) == (2.0, 4.0)
+
+
+def test_what_means_nothing_falls_behind_what_is_understood_and_talk_does_not() -> None:
+    def meaning(text: str) -> object:
+        return (text,) if "plate" in text else text
+
+    readings = [Reading("have played", 0.0), Reading("half plate", -SENSELESS + 0.5)]
+    ranked, seen = evidence(readings, 1.0, 8.0, "[unk]", meaning)
+    assert [r.text for r in ranked] == ["half plate", "have played"]
+    assert seen.margin == 0.5
+    ranked, _ = evidence([*readings, Reading("[unk]", -1.0)], 1.0, 8.0, "[unk]", meaning)
+    assert ranked[0].text == "[unk]"
+    ranked, _ = evidence(readings, 1.0, 8.0, "[unk]")
+    assert ranked[0].text == "have played"
 
 
 def test_without_another_reading_the_margin_is_the_widest() -> None:
