@@ -46,7 +46,8 @@ STEP = "step"
 NO_ANSWER = "I did not get that."
 _OVER = re.compile(r"\bfire(?:'s| is| has gone| went)? out\b|\bno (?:more )?fire\b")
 """Words of a danger that say that there is none, where they are an answer to some step."""
-_SAID_BACK = re.compile(r"(?:Did you say )?[.\d]")
+_SAID_BACK = re.compile(r"(?:Did you say )?[.\d](?!\d* CFR)")
+"""A number that was heard; a rule that is quoted begins with one too."""
 
 
 class LedLists:
@@ -296,6 +297,8 @@ def _aloud(sentence: str) -> str:
 
     >>> _aloud("15 psi."), _aloud("Did you say 30 psi? Say it again.")
     ('Fifteen, one five, p s i.', 'Did you say thirty, three oh, p s i? Say it again.')
+    >>> _aloud("29 CFR 1926.350(h): It shall be replaced.")
+    'Twenty nine C F R nineteen twenty six point three five oh, paragraph H, It shall be replaced.'
     """
     said = for_the_ear(sentence)
     if not _SAID_BACK.match(sentence):

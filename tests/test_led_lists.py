@@ -238,6 +238,20 @@ def test_every_list_defers_to_permit_employer_and_local_code(key: str) -> None:
     assert all(name in told.lower() for name in ("permit", "employer", "local code"))
 
 
+def test_the_cautions_that_a_list_begins_with_are_told_apart_for_the_page(shift: Shift) -> None:
+    told = shift(START["light"]).told
+    assert told.cautions == led_list("light", Rig()).cautions
+    assert all(for_the_ear(caution) in told.sentences for caution in told.cautions)
+    assert shift("goggles and gloves").told.cautions == ()
+    assert shift("flashback").told.cautions == ()  # nothing stands beside what is to be done now
+
+
+def test_what_to_say_of_a_list_put_aside_is_shown_once(shift: Shift) -> None:
+    for words in (START["light"], "flashback", "stop the list"):
+        told = shift(words).told
+    assert " ".join(told.technique).count("Say go on, or stop the list.") == 1
+
+
 def test_a_request_in_between_is_answered_and_the_step_is_put_again(shift: Shift) -> None:
     shift(START["leak_test"])
     taken = shift("how fast on half inch plate")

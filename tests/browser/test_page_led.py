@@ -115,3 +115,31 @@ def test_an_answer_in_between_is_followed_by_the_step(
         seen += page.locator("#content").inner_text()
         page.keyboard.press("PageDown")
     assert "Lighting: step 1 of 5" in seen and "Goggles down" in seen
+
+
+def test_a_long_caution_of_a_list_leaves_the_step_its_room(
+    open_page: OpenPage, board: PageBoard, session: Session
+) -> None:
+    page = open_page("phone")
+    told = asked(session, "my oxygen gauge is dead")
+    board.publish(told)
+    wait_for(page, told)
+    shown = page.locator("#caution-words").inner_text()
+    assert shown in told.cautions and shown != max(told.cautions, key=len)
+    running = page.locator("body").evaluate(LETTER)
+    assert page.locator("#content p").first.evaluate(LETTER) >= running
+    page.keyboard.press("PageDown")
+    listed = page.locator("#content").inner_text()
+    assert listed.startswith("Cautions") and told.cautions[0] in listed
+
+
+def test_an_answer_that_was_not_got_is_asked_for_again_with_its_choices(
+    open_page: OpenPage, board: PageBoard, session: Session
+) -> None:
+    page = open_page("phone")
+    told = asked(session, "walk me through a leak test", "blue")
+    board.publish(told)
+    wait_for(page, told)
+    assert told.led is not None
+    shown = page.locator("#content").inner_text()
+    assert shown.startswith("I did not get that.") and told.led.ask in shown

@@ -21,6 +21,7 @@ const EXAMPLES = [
   "“How fast do I travel on half inch?”",
 ];
 const TAPS = "Tap: next. Hold: ask.";
+const SHORT_CAUTION = 60; // letters of one that leaves a step its room
 const body = document.body;
 const content = at("content");
 const nav = at("targets");
@@ -268,17 +269,25 @@ function drawMode(mode) {
 function promptOf(reply) {
   const said = beyondReadBack(reply).slice(0, 1);
   if (reply.led && reply.kind === "not_understood" && reply.about === "steps") {
-    return [...said, reply.led.say, reply.led.ask];
+    return [...said, reply.led.ask];
   }
   return reply.kind === "question" ? said : ["Not understood", ...said];
+}
+
+/** The caution that stays in sight. A step comes first: a long one is left to its own screen. */
+function cautionOf(reply) {
+  const cautions = reply?.cautions ?? [];
+  if (reply?.kind !== "step") return cautions[0] ?? "";
+  return screen.low ? "" : cautions.find(({ length }) => length <= SHORT_CAUTION) ?? "";
 }
 
 function readBack(reply) {
   say(at("understood"), sentence(reply?.understood ?? ""));
   say(at("heard"), reply?.heard ? `heard: ${reply.heard}` : "");
   at("readback").hidden = !(reply?.understood || reply?.heard);
-  at("caution").hidden = !reply?.cautions.length;
-  say(at("caution-words"), reply?.cautions[0] ?? "");
+  const caution = cautionOf(reply);
+  at("caution").hidden = !caution;
+  say(at("caution-words"), caution);
 }
 
 function drawSheet() {

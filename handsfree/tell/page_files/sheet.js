@@ -35,7 +35,7 @@ function partsOf(told) {
   if (told.led?.say && told.kind !== "step") {
     parts.push(stepOf([told.led.say, told.led.ask], told.led));
   }
-  if (told.cautions.length > 1) list("Cautions", told.cautions);
+  if (told.cautions.length > (told.kind === "step" ? 0 : 1)) list("Cautions", told.cautions);
   list("Notes", told.notes);
   list("Sources", sourcesOf(told));
   return parts;

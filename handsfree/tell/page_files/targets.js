@@ -84,7 +84,7 @@ export function fitTargets(nav, mm, most = SIZES.LABELS_MM) {
     size = Math.min(size, room / widest / 1.02);
   }
   nav.style.setProperty("--target-text", `${size}px`);
-  for (let tries = 0; tries < 12; tries += 1) {
+  for (let tries = 0; tries < 24; tries += 1) {
     const over = [...nav.children].some((node) =>
       node.scrollHeight > node.clientHeight + 1 || node.scrollWidth > node.clientWidth + 1);
     if (!over) return size;
