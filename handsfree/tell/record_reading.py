@@ -283,7 +283,8 @@ def _figures(detail: dict[str, object]) -> str:
     for figure in found if isinstance(found, list) else ():
         if isinstance(figure, list) and len(figure) == 4:
             name, digits, unit, status = (str(part) for part in figure)
-            told.append(f"{name.replace('_', ' ')} {digits} {unit}".strip() + f" ({status})")
+            measured = digits if unit == name else f"{digits} {unit}".strip()  # "shade 3-4", once
+            told.append(f"{name.replace('_', ' ')} {measured} ({status})")
     return "; ".join(told)
 
 

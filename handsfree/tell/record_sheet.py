@@ -255,7 +255,10 @@ def _timers(timers: Iterable[TimerRun], one_day: bool) -> Table:
 def _told(lines: Iterable[Line], record: Record) -> Table:
     return Table(
         _TOLD,
-        tuple((_time(line, record), line.heard, line.came_to, _with_rule(line)) for line in lines),
+        tuple(
+            (_time(line, record), line.heard, _written(line.came_to), _with_rule(line))
+            for line in lines
+        ),
     )
 
 
@@ -263,7 +266,12 @@ def _answers(lines: Iterable[Line], record: Record) -> Table:
     return Table(
         _ANSWERS,
         tuple(
-            (_time(line, record), line.heard, line.came_to, line.figures or _written(line.said))
+            (
+                _time(line, record),
+                line.heard,
+                _written(line.came_to),
+                line.figures or _written(line.said),
+            )
             for line in lines
         ),
     )

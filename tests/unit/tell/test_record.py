@@ -153,6 +153,15 @@ def test_an_entry_whose_details_are_torn_is_still_shown(afternoon: Afternoon) ->
         assert found.open
 
 
+def test_what_was_understood_is_written_and_a_unit_named_once(afternoon: Afternoon) -> None:
+    entry = next(each for each in afternoon.book.entries() if each.kind == "answer")
+    detail = '{"figures": [["shade", "3-4", "shade", "read"]]}'
+    changed = [entry._replace(understood="acetylene at twenty p s i", detail=detail)]
+    told = text_of(record_html(record_of(changed, afternoon.book.chain(), Head(), MADE)))
+    assert "acetylene at twenty psi" in told
+    assert "shade 3-4 (read)" in told
+
+
 # --- the page -------------------------------------------------------------------------------------
 
 
