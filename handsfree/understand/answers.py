@@ -110,8 +110,9 @@ class Answers:
                 if len(seen) == len(slots.said):
                     worst = min(seen, key=lambda sight: sight.right)
                     yield (1 if worst.right else 0) + 2 * (len(seen) > 1), _seen(worst)
-                else:
-                    yield 8, StepAnswer(StepAnswerKind.SEEN, sight=slots.said[0][1])
+                else:  # never the one that does fit: what stands beside it may turn it round
+                    others = (kind for kind in slots.all("sight") if step.seen(kind) is None)
+                    yield 8, StepAnswer(StepAnswerKind.SEEN, sight=next(others))
             elif names <= {"number", "unit", "hours", "turns", "number_is"}:
                 if (read := _number(slots, step.limit.unit if step.limit else "")) is not None:
                     yield (1 if step.limit else 8), read

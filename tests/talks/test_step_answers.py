@@ -171,6 +171,29 @@ def test_no_word_that_is_passed_over_can_turn_an_answer_round() -> None:
     assert SAYS_NOTHING.isdisjoint(turning.split())
 
 
+def test_what_this_step_does_not_ask_for_never_passes_it_beside_what_it_does() -> None:
+    beside = ("gone", "no gloves", "hose is burning", "no chain", "it's open")
+    passed = []
+    for where, step in steps():
+        for sight in (each for each in step.sights if each.right):
+            for other in beside:
+                alone = read(other, step)
+                if alone is None or step.seen(alone.sight) is not None:
+                    continue
+                text = f"{sight.kind} {other}"
+                found = read(text, step)
+                if found is not None and found.sight == sight.kind:
+                    passed.append((where, text))
+    assert passed == []
+
+
+def test_a_feather_that_has_gone_is_no_feather() -> None:
+    step = step_of("light", 4)
+    for text in ("feather gone", "feather has gone"):
+        found = read(text, step)
+        assert found is None or found.sight != "there's a feather"
+
+
 @pytest.mark.parametrize(
     "text",
     ["done", "checked", "yes", "okay", "all good", "it's fine", "that's it", "i did", "ready"],
