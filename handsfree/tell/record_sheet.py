@@ -160,7 +160,7 @@ def sheet(record: Record) -> Iterator[Block]:
         yield Heading("Measured travel, results and practice")
         yield _told(record.results, record)
     yield Heading("Cautions that were told")
-    for caution in record.cautions or (NONE,):
+    for caution in map(_written, record.cautions or (NONE,)):
         yield Text(caution)
     if numbers:
         yield Heading("Where the steps are from")
