@@ -133,7 +133,8 @@ function linesOf(text, room, face) {
 
 /** The unit beside the digits, unless the label ends with that word already. */
 export const unitOf = (figure) =>
-  figure.unit && figure.label.split(" ").at(-1) === figure.unit ? "" : figure.unit;
+  figure.unit && figure.label.split(" ").at(-1) === figure.unit
+    ? "" : figure.unit.replace("ft3", "ft\u00b3");
 
 const TRUST = { memory: "from memory", secondary: "second hand", computed: "worked out" };
 
