@@ -14,6 +14,9 @@ ASK_FROM = 0.35
 ASK_UNCALLED_FROM = 0.70
 """Of words that nobody called for, while the helper stays, only those as sure are asked about."""
 
+URGENT_FROM = 0.50
+"""An emergency or an unsafe wish is taken from here on; heard less surely, it is asked about."""
+
 MOST_CHOICES = 2
 """More than two readings cannot be told apart by ear."""
 
@@ -37,19 +40,22 @@ def weigh(
         plausible: whether there can be such steel and such a tip; what cannot be gives way to what
             can, and is never taken without a question.
 
-    An emergency or an unsafe wish among the readings is taken at once: to say too much about a
-    flashback costs less than to ask.
+    An emergency or an unsafe wish is taken sooner than others: to say too much about a flashback
+    costs less than to ask. Where it may have been said instead of the first, it is asked about;
+    the cries themselves have ears of their own.
     """
     if not readings:
         return Verdict.AGAIN, ()
-    urgent = [reading for reading in readings if is_urgent(reading)]
-    if urgent and sureness >= ASK_FROM:
-        return Verdict.TAKE, (urgent[0],)
     first = readings[0]
-    if sureness >= TAKE_FROM and plausible(first):
+    if sureness >= (URGENT_FROM if is_urgent(first) else TAKE_FROM) and (
+        plausible(first) or is_urgent(first)
+    ):
         return Verdict.TAKE, (first,)
     if sureness < ASK_FROM:
         return Verdict.AGAIN, ()
+    if urgent := [reading for reading in readings if is_urgent(reading)]:
+        others = [reading for reading in readings if reading is not urgent[0]]
+        return Verdict.ASK, (urgent[0], *others)[:MOST_CHOICES]
     likely = tuple(reading for reading in readings if plausible(reading))[:MOST_CHOICES]
     return (Verdict.ASK, likely) if likely else (Verdict.TAKE, (first,))
 

@@ -4,7 +4,14 @@ from dataclasses import replace
 
 import pytest
 
-from handsfree.dialogue.doubt import ASK_FROM, TAKE_FROM, Verdict, least_sureness, weigh
+from handsfree.dialogue.doubt import (
+    ASK_FROM,
+    TAKE_FROM,
+    URGENT_FROM,
+    Verdict,
+    least_sureness,
+    weigh,
+)
 from handsfree.dialogue.talk import AnswerIt, Between, SayIt, Talk, step
 from handsfree.units import inches, millimetres
 from handsfree.values import (
@@ -55,9 +62,19 @@ def test_what_cannot_be_and_has_no_rival_goes_to_the_engine_which_asks() -> None
 @pytest.mark.parametrize(
     "urgent", [FLASHBACK, Request(About.SETTING, hazards=("light_with_match",))]
 )
-def test_an_emergency_or_unsafe_wish_is_never_kept_waiting(urgent: Request) -> None:
-    assert weigh(DOUBTFUL, (FIFTEEN, urgent), sane) == (Verdict.TAKE, (urgent,))
+def test_an_emergency_or_unsafe_wish_is_taken_sooner_than_others(urgent: Request) -> None:
+    assert weigh(DOUBTFUL, (urgent, FIFTEEN), sane) == (Verdict.TAKE, (urgent,))
+    assert weigh(URGENT_FROM - 0.05, (urgent,), sane) == (Verdict.ASK, (urgent,))
     assert weigh(HARDLY, (urgent,), sane) == (Verdict.AGAIN, ())
+
+
+@pytest.mark.parametrize(
+    "urgent", [FLASHBACK, Request(About.SETTING, hazards=("light_with_match",))]
+)
+def test_what_may_have_been_an_emergency_is_asked_about_first(urgent: Request) -> None:
+    asked = (Verdict.ASK, (urgent, FIFTEEN))
+    assert weigh(DOUBTFUL, (FIFTEEN, FIFTY, urgent), sane) == asked
+    assert weigh(SURE, (FIFTEEN, urgent), sane) == (Verdict.TAKE, (FIFTEEN,))
 
 
 def test_what_is_no_request_is_not_acted_upon_unless_it_was_heard_surely() -> None:

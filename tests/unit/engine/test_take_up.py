@@ -61,7 +61,7 @@ def test_the_tip_that_cuts_all_of_it_right_is_taken() -> None:
     assert names(found) == ["stamped 1"]
     assert isinstance(reply, Answer)
     assert reply.technique[0] == "Take the tip stamped one."
-    assert found.lines == ("1 x 0.5 in plate, 6 ft of cut", "2 x W12X26", "4 x L3X3X1/4")
+    assert found.lines == ("1 x 1/2 in plate, 6 ft of cut", "2 x W12X26", "4 x L3X3X1/4")
 
 
 def test_every_tip_is_tried_on_every_piece() -> None:
