@@ -40,7 +40,7 @@ def test_a_stretch_that_was_not_heard_is_never_passed_over(understanding: Unders
     "word",
     [
         # metals, coatings, linings, contents, negations, numbers and units that may matter
-        *("hastelloy", "inconel", "duplex", "hardox", "kevlar", "teflon", "epoxy", "asbestos"),
+        *("molybdenum", "tungsten", "duplex", "boron", "aramid", "polymer", "epoxy", "asbestos"),
         *("rubber", "lined", "tar", "bitumen", "petrol", "gasoline", "ammonia", "chlorine"),
         *("not", "never", "without", "minus", "except", "isn't", "no"),
         *("dozen", "double", "triple", "squared", "kilograms", "gallons", "volts", "thou"),
