@@ -30,8 +30,10 @@ function partsOf(told) {
     parts.push({ figures: told.figures });
     list("How", [...saidOfTip(told, said), ...told.technique]);
   } else list("", told.technique.length ? told.technique : said, { loud: true });
-  // After what is set or taken up, and what is said of each piece.
-  if (told.picture) parts.splice(told.rows?.length ? 2 : 1, 0, { picture: told.understood });
+  // First where the order of cuts was asked for; else after what is set or taken up, and what is
+  // said of each piece.
+  const before = told.rows?.length ? 2 : told.about === "cut_order" ? 0 : 1;
+  if (told.picture) parts.splice(before, 0, { picture: told.understood });
   if (told.led?.say && told.kind !== "step") {
     parts.push(stepOf([told.led.say, told.led.ask], told.led));
   }
