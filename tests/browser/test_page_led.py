@@ -79,8 +79,12 @@ def test_a_tap_on_what_is_seen_answers_the_step(
     first = asked(session, "walk me through a leak test")
     board.publish(first)
     wait_for(page, first)
-    page.keyboard.press("PageDown")
-    page.locator("button", has_text="Both shut").click()
+    choice = page.locator("button", has_text="Both shut")
+    for _ in range(screens(page)):
+        if choice.count():
+            break
+        page.keyboard.press("PageDown")
+    choice.click()
     page.locator("#content", has_text="step 2 of 4").wait_for()
     assert desk.asked == ["both shut"]
     assert "soapy water" in page.locator("#content").inner_text()
