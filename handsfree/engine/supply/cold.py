@@ -37,7 +37,7 @@ def oxygen_cooling(gauge: float) -> float | None:
     """How much colder oxygen leaves its regulator than its cylinder; None outside the table.
 
     >>> round(oxygen_cooling(2200)), round(oxygen_cooling(750)), oxygen_cooling(50)
-    (68, 23, None)
+    (68, 24, None)
     """
     rows = _cooling()
     if not rows[0][0] <= gauge <= rows[-1][0]:
@@ -53,7 +53,7 @@ def propane_draw(pounds: float = CYLINDER, warmth: float = USUAL) -> PropaneDraw
     Between rows and columns the smaller is taken: a cylinder is never fuller or warmer than told.
 
     >>> round(propane_draw().flow), round(propane_draw(55, 45).flow), propane_draw(5) is None
-    (119, 50, True)
+    (117, 49, True)
     """
     rows = [row for row in table("propane_draw").rows if row.number("left") <= pounds]
     known = [column for column in _WARMTHS if column <= warmth]
