@@ -4,8 +4,6 @@ It is written beside and renamed, so that a crash loses nothing; the steps thems
 engine's tables and are found again by what they say. No file where no list is led.
 """
 
-import contextlib
-import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -15,6 +13,7 @@ import yaml
 from handsfree.dialogue.leading import Leading
 from handsfree.errors import SettingsError
 from handsfree.values import StepList
+from handsfree.whole_file import write_whole
 
 FILE_NAME = "led-list.yaml"
 HEAD = (
@@ -65,24 +64,18 @@ class LedListFile:
         Raises:
             SettingsError: the disk refuses; the old file stays as it was.
         """
-        part = self.path.with_suffix(f".{os.getpid()}.part")
+        complaint = (
+            f"Where the list stands cannot be kept in {self.path}: {{fault}}."
+            " After a restart begin it anew."
+        )
+        if leading is not None and (kept := _begun(leading)):
+            text = HEAD + yaml.safe_dump(kept, sort_keys=False, allow_unicode=True)
+            write_whole(self.path, text, complaint)
+            return
         try:
-            if leading is None or not (kept := _begun(leading)):
-                self.path.unlink(missing_ok=True)
-                return
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            with part.open("w", encoding="utf-8") as file:
-                file.write(HEAD + yaml.safe_dump(kept, sort_keys=False, allow_unicode=True))
-                file.flush()
-                os.fsync(file.fileno())
-            part.replace(self.path)
+            self.path.unlink(missing_ok=True)
         except OSError as fault:
-            with contextlib.suppress(OSError):
-                part.unlink(missing_ok=True)
-            raise SettingsError(
-                f"Where the list stands cannot be kept in {self.path}: {fault}."
-                " After a restart begin it anew."
-            ) from fault
+            raise SettingsError(complaint.replace("{fault}", str(fault))) from fault
 
     def _leading(self, entry: dict[str, object]) -> Leading:
         """Where a list stood; at its first step not confirmed where its steps have changed."""

@@ -4,7 +4,6 @@ Both are YAML that he can read and change ("50 ft"), written to a new file that 
 one's place, so that a crash in mid-write loses nothing.
 """
 
-import contextlib
 import os
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
@@ -15,6 +14,7 @@ import yaml
 from handsfree.errors import SettingsError
 from handsfree.units import Quantity, registry
 from handsfree.values import Fuel, Rig, TipBox, TipOnHand
+from handsfree.whole_file import write_whole
 
 FILE_NAME = "tips-and-rig.yaml"
 SOUND_FILE_NAME = "sound.yaml"
@@ -190,21 +190,8 @@ def _nonsense(path: Path, fault: Exception) -> SettingsError:
 
 def _write(path: Path, head: str, plain: dict[str, object]) -> None:
     """Replace a file, all or nothing."""
-    part = path.with_suffix(f".{os.getpid()}.part")
     text = head + (yaml.safe_dump(plain, sort_keys=False, allow_unicode=True) if plain else "")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with part.open("w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
-    except OSError as fault:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
-        raise SettingsError(
-            f"Cannot keep the change in {path}: {fault}. The old file stands."
-        ) from fault
+    write_whole(path, text, f"Cannot keep the change in {path}: {{fault}}. The old file stands.")
 
 
 def _sound(content: dict[str, object]) -> Sound:

@@ -17,6 +17,7 @@ from handsfree.errors import SettingsError
 from handsfree.settings import user_folder
 from handsfree.units import Quantity, registry
 from handsfree.values import Access, Metal, Piece, Shape, Surface, Wanted
+from handsfree.whole_file import write_whole
 
 FILE_NAME = "work-list.yaml"
 HEAD = """\
@@ -65,13 +66,7 @@ class WorkList:
         """
         entries = [_plain(line) for line in wanted]
         text = HEAD + yaml.safe_dump(entries, sort_keys=False, allow_unicode=True)
-        beside = self.path.with_suffix(".new")
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            beside.write_text(text, encoding="utf-8")
-            beside.replace(self.path)
-        except OSError as fault:
-            raise SettingsError(f"The work list {self.path} cannot be written: {fault}.") from fault
+        write_whole(self.path, text, f"The work list {self.path} cannot be written: {{fault}}.")
 
 
 def _plain(wanted: Wanted) -> dict[str, object]:

@@ -10,6 +10,7 @@ MAY_IMPORT = {
     "errors": set(),
     "units": set(),
     "shipped": {"errors"},
+    "whole_file": {"errors"},
     "values": {"units", "values"},
     "spoken_numbers": {"units", "spoken_numbers"},
     "engine": {"values", "units", "errors", "engine"},
@@ -21,9 +22,9 @@ MAY_IMPORT = {
     "helper": {"values", "errors", "dialogue", "session", "tell"},
     "pacing": {
         *("values", "units", "errors", "spoken_numbers", "engine", "dialogue", "tell"),
-        *("settings", "kept_in_requests", "pacing"),
+        *("settings", "whole_file", "kept_in_requests", "pacing"),
     },
-    "settings": {"values", "units", "errors", "shipped", "settings"},
+    "settings": {"values", "units", "errors", "shipped", "settings", "whole_file"},
 }
 
 

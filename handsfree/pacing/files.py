@@ -15,6 +15,7 @@ from typing import Any, Final
 
 from handsfree.errors import SettingsError
 from handsfree.values.timing import Coupon, CutLesson, CutResult, PracticeCase, Running
+from handsfree.whole_file import write_whole
 
 TIMERS_FILE: Final = "timers.json"
 CUTS_FILE: Final = "cuts.jsonl"
@@ -66,20 +67,8 @@ class TimersFile:
         """
         entries = [asdict(timer) | {"ends": timer.left(now)} for timer in timers]
         text = json.dumps({"at": wall, "timers": entries}, indent=1)
-        part = self.path.with_suffix(f".{os.getpid()}.part")
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            with part.open("w", encoding="utf-8") as file:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
-            part.replace(self.path)
-        except OSError as fault:
-            with contextlib.suppress(OSError):
-                part.unlink(missing_ok=True)
-            raise SettingsError(
-                f"Cannot keep the timers in {self.path}: {fault}. They run, but not over a restart."
-            ) from fault
+        complaint = f"Cannot keep the timers in {self.path}: {{fault}}."
+        write_whole(self.path, text, f"{complaint} They run, but not over a restart.")
 
 
 def _running(entry: Mapping[str, Any], written_at: float) -> Running:
