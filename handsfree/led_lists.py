@@ -44,8 +44,6 @@ STEP = "step"
 """Kind of a reply that leads: it goes on record as what was confirmed, not as a reply."""
 
 NO_ANSWER = "I did not get that."
-_OVER = re.compile(r"\bfire(?:'s| is| has gone| went)? out\b|\bno (?:more )?fire\b")
-"""Words of a danger that say that there is none, where they are an answer to some step."""
 _SAID_BACK = re.compile(r"(?:Did you say )?[.\d](?!\d* CFR)")
 """A number that was heard; a rule that is quoted begins with one too."""
 
@@ -113,8 +111,7 @@ class LedLists:
                 what else waits for a word.
         """
         answer = None if open_question else self.reads(words)
-        over = _OVER.search(words.text.lower()) is not None
-        if answer is not None and (self.fits(answer) or over or not goes_first()):
+        if answer is not None and (self.fits(answer) or not goes_first()):
             return _taken(self.answered(words, answer))
         taken = replied()
         if self.led is None or taken.control is not None or taken.told.led is not None:

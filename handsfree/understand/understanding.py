@@ -56,6 +56,7 @@ _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
+FIRE_IS_OUT = "Where it burned, go on watching. For the time of that say, set the fire watch."
 HINTS = (
     "what do i set for half inch plate",
     "how fast with a quarter inch tip on three quarter plate",
@@ -128,7 +129,10 @@ class Understanding:
             return NotUnderstood(heard.text, "That was too long. Ask for one cut at a time.", HINTS)
         if UNK in heard.text:
             return NotUnderstood(heard.text, "I did not get all of that. Say it again.", HINTS)
-        found = self._meanings(self._parser.readings(words))
+        readings = self._parser.readings(words)
+        if readings and readings[0].slots == (("over", "fire"),):
+            return NotUnderstood(heard.text, FIRE_IS_OUT, HINTS)
+        found = self._meanings(readings)
         if not found:  # "tip's", which rules know, for "tip is"
             apart = [_before_apostrophe(word, self._known) for word in words]
             found = self._meanings(self._parser.readings(apart)) if apart != words else []

@@ -204,3 +204,15 @@ def test_a_plain_yes_is_one(understanding: Understanding, said: str) -> None:
 @pytest.mark.parametrize("said", ["yes today", "right here", "yes i said that", "yes on monday"])
 def test_a_yes_with_more_in_it_is_none(understanding: Understanding, said: str) -> None:
     assert not isinstance(understanding.request(Words(said)), Consent)
+
+
+@pytest.mark.parametrize("words", ["no fire", "the fire is out", "there's no more fire"])
+def test_a_fire_that_is_out_begins_no_list(understanding: Understanding, words: str) -> None:
+    understood = understanding.request(Words(words))
+    assert isinstance(understood, NotUnderstood) and "go on watching" in understood.why
+
+
+@pytest.mark.parametrize("words", ["no there's a fire", "fire fire", "no it's on fire"])
+def test_a_fire_that_burns_begins_its_list(understanding: Understanding, words: str) -> None:
+    understood = understanding.request(Words(words))
+    assert isinstance(understood, Request) and understood.steps == "fire"
