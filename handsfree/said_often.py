@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import ModuleType
 from typing import Final
 
-from handsfree import session
+from handsfree import readings, session
 from handsfree.dialogue import said_before, talk, turn_asides, turn_moves
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
@@ -33,7 +33,7 @@ from handsfree.values import (
 PLATES_IN: Final = (0.125, 0.1875, 0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0)
 PLATES_MM: Final = (6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0)
 ASKED_OFTEN: Final = (About.SETTING, About.TRAVEL_SPEED)
-_FIXED: Final = (turn_moves, turn_asides, said_before, talk, session)
+_FIXED: Final = (turn_moves, turn_asides, said_before, talk, readings, session)
 
 
 def said_often(fuels: Sequence[Fuel] = (Fuel.ACETYLENE,)) -> tuple[str, ...]:
@@ -71,7 +71,7 @@ def fixed() -> Iterator[str]:
     """The constant sentences of the dialogue; typed words among its constants are none."""
     for module in _FIXED:
         yield from filter(_is_sentence, _constants(module))
-    yield choices(session.CONFIRM_WORDS)
+    yield choices(readings.CONFIRM_WORDS)
     yield from (for_the_ear(control.value) for control in Control)
 
 

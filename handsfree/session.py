@@ -39,12 +39,12 @@ from handsfree.kept_in_requests import (
 )
 from handsfree.led_lists import STEP, LedLists, led_lists
 from handsfree.pacing.room import OF_PACE, Pacing
+from handsfree.readings import CONFIRM_WORDS, not_caught, numbers, told_apart, which_of
 from handsfree.settings import Kept, Settings, cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording import told
-from handsfree.tell.wording_readback import understood
 from handsfree.understand.alike import said_alike
 from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.understand.understanding import HINTS, Understanding
@@ -68,7 +68,6 @@ from handsfree.work_list import WorkList
 
 SHALL_I_KEEP = "Shall I keep that?"
 _SHALL_I = {BoxChange.REMOVE: "Shall I take it out of the box?"}
-CONFIRM_WORDS = ("yes", "no")
 NOT_KEPT = "The change before that was not kept."
 NOTHING_YET = "Nothing was said yet. Ask for a cut, or say help."
 NOTHING_BEFORE = "Nothing was said before that."
@@ -287,11 +286,11 @@ class Session:
             return understood
         if isinstance(understood, NotUnderstood) and self.pacing.led is not None:
             waited = self.pacing.waited_for(words, self._understanding.request)
-            quiet = NotUnderstood(words.text, "") if self.pacing.runs_now else _not_caught(words)
+            quiet = NotUnderstood(words.text, "") if self.pacing.runs_now else not_caught(words)
             return waited or quiet
         if not isinstance(understood, Request):
             caught = words.sureness >= least_sureness(understood)
-            return understood if caught else _not_caught(words)
+            return understood if caught else not_caught(words)
         others = (self._understanding.request(Words(text)) for text in words.others)
         readings = [understood]
         for other in others:
@@ -305,17 +304,17 @@ class Session:
                 sureness = min(sureness, SOUNDS_ALIKE)
         verdict, meant = weigh(sureness, readings, self._is_plausible)
         self._in_figures = any(
-            _numbers(other) != _numbers(meant[0]) and self._is_plausible(other)
+            numbers(other) != numbers(meant[0]) and self._is_plausible(other)
             for other in (readings if meant else ())
         )
         match verdict:
             case Verdict.TAKE:
                 return meant[0]
             case Verdict.ASK:
-                apart = _told_apart(meant)
-                return Between(_which_of(apart), apart)
+                apart = told_apart(meant)
+                return Between(which_of(apart), apart)
             case Verdict.AGAIN:
-                return _not_caught(words)
+                return not_caught(words)
 
     def _is_plausible(self, request: Request) -> bool:
         """Whether the engine can make anything of it but ask for it again."""
@@ -361,35 +360,6 @@ class Session:
             return Question(request, "confirm", prompt, CONFIRM_WORDS)
         self._talk = Talk()
         return self._asking_on(reply)
-
-
-def _numbers(request: Request) -> tuple[object, ...]:
-    """All of a request that is said in numbers."""
-    return (
-        *(request.piece, request.tip, request.hose_length, request.hose_bore),
-        *(request.asked_pressure, request.conversion, request.oxygen_purity_percent),
-        request.paced,
-    )
-
-
-def _not_caught(words: Words) -> NotUnderstood:
-    return NotUnderstood(words.text, "I did not catch that. Say it again.", HINTS)
-
-
-def _told_apart(meant: tuple[Request, ...]) -> tuple[Request, ...]:
-    """Those that the read-back tells apart, likeliest first: nobody can choose between others."""
-    apart: dict[str, Request] = {}
-    for request in meant:
-        apart.setdefault(understood(request), request)
-    return tuple(apart.values())
-
-
-def _which_of(meant: tuple[Request, ...]) -> Question:
-    """Ask between what the words may have meant, in the words of the read-back."""
-    told_back = tuple(understood(request) for request in meant)
-    if len(meant) == 1:
-        return Question(meant[0], "reading", f"Did you say {told_back[0]}?", CONFIRM_WORDS)
-    return Question(None, "reading", "Which did you say?", told_back)
 
 
 def _changes_the_same(request: Request, waiting: Request) -> bool:

@@ -12,42 +12,20 @@ import threading
 import time
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
-from typing import Final, Protocol, TypeVar
+from typing import Final
 
-from handsfree.errors import NoDeviceError, SoundError
+from handsfree.errors import SoundError
+from handsfree.tell.playback import Answering, Playback, Stream
 from handsfree.values import Samples
 
 STALLED_S: Final = 0.6
 FIRST_CALL_S: Final = 2.0  # a wireless headset takes a while to begin
-ANSWERS_S: Final = 3.0  # a call to the sound system that takes longer does not come back
 REOPEN_WAITS_S: Final = (0.1, 0.25, 0.5, 1.0)
 # What has been handed over is still on its way when the last sample is: one block of the device
 # and what the sound system holds itself. So much silence is asked for before the last sample left.
 DRAIN_S: Final = 0.12
 FLUSH_S: Final = 0.03  # from the stop of a stream to its silence
 QUIETEST, LOUDEST = 0.1, 1.0
-
-_Result = TypeVar("_Result")
-
-
-class Stream(Protocol):
-    """An open loudspeaker."""
-
-    def start(self) -> None:
-        """Begin to ask for samples."""
-
-    def stop(self) -> None:
-        """Be silent."""
-
-    def close(self) -> None:
-        """Give the device back."""
-
-
-class Playback(Protocol):
-    """What can open a loudspeaker."""
-
-    def playback(self, name: str | None, rate: int, give: Callable[[int], bytes]) -> Stream:
-        """Open one that asks `give` for a number of 16-bit samples, from a thread of its own."""
 
 
 class Speaker:
@@ -66,7 +44,7 @@ class Speaker:
     """
 
     def __init__(self, system: Playback, name: str | None = None, loudness: float = 1.0) -> None:
-        self._system = _Answering(system)
+        self._system = Answering(system)
         self._name = self._opened_name = name
         self.loudness = loudness
         self.change = threading.Condition()
@@ -319,74 +297,6 @@ class _Feed:
             if self.drained and not was_drained:
                 self._change.notify_all()
         return taken.ljust(size, b"\0")
-
-
-class _Answering:
-    """Loudspeakers whose calls come back: a sound system that hangs costs a fault, not a thread."""
-
-    def __init__(self, system: Playback) -> None:
-        self._system = system
-        self._hung: threading.Thread | None = None
-
-    def playback(self, name: str | None, rate: int, give: Callable[[int], bytes]) -> Stream:
-        return _AnsweringStream(self, self.within(lambda: self._system.playback(name, rate, give)))
-
-    def within(self, call: Callable[[], _Result]) -> _Result:
-        """The result of a call to the sound system.
-
-        Raises:
-            SoundError: it has not come back in `ANSWERS_S`, or an earlier one still has not.
-        """
-        if self._hung is not None and self._hung.is_alive():
-            raise NoDeviceError(_HANGS)
-        self._hung = None
-        results: list[_Result] = []
-        faults: list[BaseException] = []
-
-        def calling() -> None:
-            try:
-                results.append(call())
-            except BaseException as fault:  # noqa: B036  # raised again in the caller's thread
-                faults.append(fault)
-
-        thread = threading.Thread(target=calling, name="sound system", daemon=True)
-        thread.start()
-        thread.join(ANSWERS_S)
-        if faults:
-            raise faults[0]
-        if results:
-            return results[0]
-        self._hung = thread
-        raise NoDeviceError(_HANGS)
-
-
-_HANGS: Final = (
-    "The sound system does not answer. Answers are shown. Start the sound system again, or plug the"
-    " loudspeaker in again; it is found without a restart."
-)
-
-
-class _AnsweringStream:
-    """One loudspeaker of `_Answering`; a fault at its stop shows at its next start."""
-
-    def __init__(self, system: _Answering, stream: Stream) -> None:
-        self._system = system
-        self._stream = stream
-        self._runs = False
-
-    def start(self) -> None:
-        self._system.within(self._stream.start)
-        self._runs = True
-
-    def stop(self) -> None:
-        if self._runs:
-            self._runs = False
-            with contextlib.suppress(SoundError):
-                self._system.within(self._stream.stop)
-
-    def close(self) -> None:
-        with contextlib.suppress(SoundError):
-            self._system.within(self._stream.close)
 
 
 def scaled(data: bytes, share: float) -> bytes:

@@ -365,12 +365,9 @@ def _trust(figures: list[ToldFigure]) -> list[str]:
 def _sources_said(sources: list[str]) -> list[str]:
     """The first two sources in one sentence; the page shows them all."""
     # A capital A in mid-sentence would be read as a letter.
-    said = [re.sub(r"^[A-Z][a-z]*(?= [a-z])", _small, each) for each in sources[:_SOURCES_SAID]]
+    first = re.compile(r"^[A-Z][a-z]*(?= [a-z])")
+    said = [first.sub(lambda word: word[0].lower(), each) for each in sources[:_SOURCES_SAID]]
     return [for_the_ear(f"Source, {', and '.join(said)}")] if said else []
-
-
-def _small(match: re.Match[str]) -> str:
-    return match.group().lower()
 
 
 def _taken_as_read(request: Request) -> tuple[str, ...]:

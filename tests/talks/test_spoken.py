@@ -34,17 +34,6 @@ def voice() -> Iterator[Voice]:
         yield found
 
 
-@pytest.mark.parametrize("phrase", PHRASES)
-def test_every_phrase_of_the_readme_is_heard(
-    phrase: str, session: Session, recogniser: Recogniser, voice: Voice, tmp_path: Path
-) -> None:
-    file = tmp_path / "request.wav"
-    voice.write_wav(file, [phrase])
-    words = recognise(recogniser, read_wav(file).samples.data)
-    session.start_afresh()
-    assert session.means(words.text) == session.means(phrase), words
-
-
 WORK = (
     "how do i cut a w twelve by twenty six with a quarter inch tip",
     "four inch schedule forty pipe in place",
@@ -62,8 +51,8 @@ WORK = (
 )
 
 
-@pytest.mark.parametrize("phrase", WORK)
-def test_the_work_as_a_whole_is_heard(
+@pytest.mark.parametrize("phrase", (*PHRASES, *WORK))
+def test_every_phrase_of_the_readme_and_of_the_work_as_a_whole_is_heard(
     phrase: str, session: Session, recogniser: Recogniser, voice: Voice, tmp_path: Path
 ) -> None:
     file = tmp_path / "request.wav"

@@ -7,6 +7,7 @@ import pytest
 
 from handsfree.errors import NoDeviceError
 from handsfree.tell import mouth as mouth_module
+from handsfree.tell import playback
 from handsfree.tell import speaker as speaker_module
 from handsfree.tell.mouth import Mouth, MouthEvent
 from handsfree.tell.speaker import Speaker
@@ -48,7 +49,7 @@ def rig(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Rig]:
     monkeypatch.setattr(speaker_module, "FLUSH_S", 0.001)
     monkeypatch.setattr(speaker_module, "STALLED_S", 0.4)
     monkeypatch.setattr(speaker_module, "FIRST_CALL_S", 0.4)
-    monkeypatch.setattr(speaker_module, "ANSWERS_S", 0.3)
+    monkeypatch.setattr(playback, "ANSWERS_S", 0.3)
     monkeypatch.setattr(speaker_module, "REOPEN_WAITS_S", (0.01, 0.02))
     monkeypatch.setattr(mouth_module, "TRY_AGAIN_S", 0.1)
     monkeypatch.setattr(mouth_module, "BETWEEN_PHRASES_S", 0.005)
