@@ -14,6 +14,7 @@ SAMPLE_RATE_HZ = 16_000
 SENSELESS = 4.0  # nats: what does not mean anything was less likely said by so much
 CLOSE = 4.0  # nats: a reading further behind the best is no choice any more
 WEIGHED = 12  # requests whose meaning is looked at, best first: it takes a parse for each
+TAIL_MS = 300  # of quiet behind a recording
 _SILENT_SAMPLES = 8  # so many zero samples in a row are not a microphone's
 _SILENT = re.compile(rb"\0{%d,}" % (2 * _SILENT_SAMPLES))
 
@@ -55,11 +56,16 @@ class TimedRecogniser(Recogniser, Protocol):
 
 
 def recognise(recogniser: Recogniser, samples: bytes, block_ms: int = 200) -> Words:
-    """The words of a whole recording: mono 16-bit samples at 16 kHz."""
+    """The words of a whole recording: mono 16-bit samples at 16 kHz.
+
+    A recording may end with its last sound, which the model hears best with quiet behind it, as
+    what a microphone gives has it.
+    """
     step = 2 * SAMPLE_RATE_HZ * block_ms // 1000
     recogniser.begin()
     for at in range(0, len(samples), step):
         recogniser.accept(samples[at : at + step])
+    recogniser.accept(bytes(2 * SAMPLE_RATE_HZ * TAIL_MS // 1000))
     return recogniser.finish()
 
 
