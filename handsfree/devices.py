@@ -13,15 +13,17 @@ from handsfree.session import Session
 from handsfree.settings import cache_folder, user_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import UNHURRIED_S, Voice
-from handsfree.values import Told, Words
+from handsfree.values import Sense, Told, WordNetwork, Words
 
-if TYPE_CHECKING:  # the page's libraries are loaded when it is served
+if TYPE_CHECKING:  # libraries of speech and of the page are loaded when they are needed
+    from handsfree.hear.attention import Spotter
+    from handsfree.hear.vosk_adapter import VoskRecogniser
     from handsfree.tell.page_share import Share, Sharing
 
 MODEL = "models/shop-english"
 
 
-def request_recogniser(session: Session, model: Path | None = None) -> Recogniser:
+def request_recogniser(session: Session, model: Path | None = None) -> "VoskRecogniser":
     """The recogniser of the request state.
 
     Args:
@@ -37,15 +39,45 @@ def request_recogniser(session: Session, model: Path | None = None) -> Recognise
     folder = open_model(model or shipped_folder(MODEL))
     # No name holds the network here: it is large, and goes when its graph is compiled.
     return load_recogniser(
-        folder, session.grammar.word_network(), cache_folder() / "graphs", session.means
+        folder, session.grammar.word_network(), cache_folder() / "graphs", session.sense
     )
 
 
-def steps_recogniser(means: Callable[[str], object], model: Path | None = None) -> Recogniser:
+def spotter_beside(
+    recogniser: "VoskRecogniser",
+    session: Session,
+    network: WordNetwork,
+    model: Path | None = None,
+) -> "Spotter":
+    """The spotter of attention and emergencies; these it has heard again with all other requests.
+
+    Args:
+        recogniser: of requests; it is not disturbed.
+        session: what emergencies mean to it.
+        network: of the attention state.
+        model: as `request_recogniser`.
+
+    Raises:
+        ModelError: as `request_recogniser`.
+        GrammarError: there is no attention phrase, or a word that cannot be pronounced.
+    """
+    from handsfree.hear.attention import load_spotter
+    from handsfree.hear.model_folder import open_model
+    from handsfree.hear.second_hearing import SecondHearing
+
+    return load_spotter(
+        open_model(model or shipped_folder(MODEL)),
+        network,
+        cache_folder() / "graphs",
+        SecondHearing(recogniser.another(), session.emergency),
+    )
+
+
+def steps_recogniser(sense: Callable[[str], Sense], model: Path | None = None) -> Recogniser:
     """The recogniser of the answers to a step that is led, small beside that of requests.
 
     Args:
-        means: what a text comes to as an answer to the step that waits.
+        sense: what a text comes to as an answer to the step that waits.
         model: another model's folder; the one that came with this copy when None.
 
     Raises:
@@ -57,7 +89,7 @@ def steps_recogniser(means: Callable[[str], object], model: Path | None = None) 
 
     folder = open_model(model or shipped_folder(MODEL))
     grammar = load_grammar(shipped_folder("grammar"), "answers", cache_folder() / "grammar")
-    return load_recogniser(folder, grammar.word_network(), cache_folder() / "graphs", means)
+    return load_recogniser(folder, grammar.word_network(), cache_folder() / "graphs", sense)
 
 
 def words_of_recording(

@@ -30,6 +30,7 @@ from handsfree.values import (
     Expect,
     LedStep,
     ListMark,
+    Sense,
     StepAnswer,
     StepAnswerKind,
     StepList,
@@ -46,6 +47,8 @@ STEP = "step"
 NO_ANSWER = "I did not get that."
 _SAID_BACK = re.compile(r"(?:Did you say )?[.\d](?!\d* CFR)")
 """A number that was heard; a rule that is quoted begins with one too."""
+
+NOT_AN_ANSWER = 4.0  # nats: what is no answer to the step was less likely said by so much
 
 
 class LedLists:
@@ -133,13 +136,13 @@ class LedLists:
         """What words are to the step that waits; None where they are no answer to any step."""
         return None if self._leading is None else self._answers.of(words, self._leading.step)
 
-    def means(self, text: str) -> object:
+    def sense(self, text: str) -> Sense:
         """What a text comes to as an answer to the step that waits; itself where it is none.
 
         So "shut" and "it's shut" are no doubt to each other.
         """
         answer = self.reads(Words(text))
-        return text if answer is None else replace(answer, text="")
+        return Sense(text, NOT_AN_ANSWER) if answer is None else Sense(replace(answer, text=""))
 
     def fits(self, answer: StepAnswer) -> bool:
         """Whether it is an answer to this very step, or steers the list: nothing else is meant."""

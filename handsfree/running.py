@@ -13,7 +13,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
-from handsfree.devices import MODEL, request_recogniser, shared, steps_recogniser
+from handsfree.devices import request_recogniser, shared, spotter_beside, steps_recogniser
 from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
 from handsfree.helper import Helper
 from handsfree.keys import Keys
@@ -232,14 +232,12 @@ class _Ears:
             self.helper.stop()
 
     def _open(self) -> None:
-        from handsfree.hear.attention import Spot, load_spotter, phrases_in
+        from handsfree.hear.attention import Spot, phrases_in
         from handsfree.hear.ears import open_ears
-        from handsfree.hear.model_folder import open_model
 
         network = attention_network(self.sound.attention)
-        folder = open_model(self.model or shipped_folder(MODEL))
         recogniser = request_recogniser(self.session, self.model)
-        spotter = load_spotter(folder, network, cache_folder() / "graphs")
+        spotter = spotter_beside(recogniser, self.session, network, self.model)
         self.ears = open_ears(
             self.system,
             self.sound.microphone,
@@ -255,7 +253,7 @@ class _Ears:
         called = " or ".join(f'"{phrase}"' for phrase in phrases)
         self.tell(f"Listening. Say {called}, then: {', '.join(CAN_SAY)}.")
         # No list is led in the first seconds; until then the one for requests hears the answers.
-        self.ears.hear_steps_by(steps_recogniser(self.session.answer_means, self.model))
+        self.ears.hear_steps_by(steps_recogniser(self.session.answer_sense, self.model))
 
 
 def _serve(

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from handsfree.dialogue.doubt import Verdict, is_urgent, least_sureness, weigh
+from handsfree.dialogue.doubt import Verdict, emergency, is_urgent, least_sureness, weigh
 from handsfree.dialogue.said_before import MORE, SaidBefore, repeated
 from handsfree.dialogue.talk import (
     AnswerIt,
@@ -60,6 +60,7 @@ from handsfree.values import (
     Refusal,
     Reply,
     Request,
+    Sense,
     Taken,
     Told,
     Words,
@@ -265,16 +266,23 @@ class Session:
 
     def means(self, text: str) -> object:
         """What a text comes to, so that two readings of one meaning are no doubt to each other."""
-        understood = self._understanding.request(Words(text))
-        return text if isinstance(understood, NotUnderstood) else understood
+        return self.sense(text).meaning
+
+    def sense(self, text: str) -> Sense:
+        """Likewise, and how unlikely people are to put it like this."""
+        return self._understanding.sense(text)
+
+    def emergency(self, text: str) -> str | None:
+        """Which emergency's list a text is for; None where it is for none."""
+        return emergency(self.means(text))
 
     def left_open(self) -> Told | None:
         """The offer of a list that was under way when the helper ended; None where none was."""
         return None if self.lists is None else self.lists.left_open()
 
-    def answer_means(self, text: str) -> object:
+    def answer_sense(self, text: str) -> Sense:
         """Likewise for an answer to the step of a list that is led."""
-        return text if self.lists is None else self.lists.means(text)
+        return Sense(text) if self.lists is None else self.lists.sense(text)
 
     def _understood(self, words: Words) -> Understood:
         """What the words mean; when they were not heard surely, what to ask about them."""

@@ -14,14 +14,12 @@ from handsfree.demo.recordings import Recordings
 from handsfree.demo.script import SHIFT, Deed, Does, read_script
 from handsfree.demo.site import FRAME_S, LOGBOOK, Site
 from handsfree.demo.transcript import Transcript, as_entry, as_figures, as_heard
-from handsfree.devices import MODEL, request_recogniser
+from handsfree.devices import request_recogniser, spotter_beside
 from handsfree.dialogue.doubt import TAKE_FROM
-from handsfree.hear.attention import Spot, load_spotter, phrases_in
-from handsfree.hear.model_folder import open_model
+from handsfree.hear.attention import Spot, phrases_in
 from handsfree.running import attention_network
 from handsfree.session import Session
 from handsfree.settings import Settings, cache_folder
-from handsfree.shipped import shipped_folder
 from handsfree.sound_device import SoundDevice
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.page import page_app
@@ -130,14 +128,14 @@ class _Shift:
             logbook=self._logbook,
             on_fault=lambda fault: self._site.helper.logbook_failed(fault),
         )
-        model = open_model(staging.model or shipped_folder(MODEL))
+        recogniser = request_recogniser(self._session, staging.model)
         self._site = Site(
             staging.home,
             closing.enter_context(
                 Voice(store_folder=cache_folder() / "voice", patience_s=UNHURRIED_S)
             ),
-            load_spotter(model, network, cache_folder() / "graphs"),
-            request_recogniser(self._session, staging.model),
+            spotter_beside(recogniser, self._session, network, staging.model),
+            recogniser,
             session=self._session,
             board=lambda clock: _Board(clock, self._phrase, self._shown),
             also=self._loudspeaker(staging, closing),

@@ -17,6 +17,9 @@ ASK_UNCALLED_FROM = 0.70
 URGENT_FROM = 0.50
 """An emergency or an unsafe wish is taken from here on; heard less surely, it is asked about."""
 
+EMERGENCIES = ("flashback", "backfire", "leak", "fire")
+"""Lists of steps that begin at once."""
+
 MOST_CHOICES = 2
 """More than two readings cannot be told apart by ear."""
 
@@ -74,7 +77,13 @@ def least_sureness(understood: object) -> float:
 
 def is_urgent(request: object) -> bool:
     """Whether waiting could hurt: an emergency list, or a wish that must be refused."""
-    if not isinstance(request, Request):
-        return False
-    emergencies = ("flashback", "backfire", "leak", "fire")
-    return bool(request.hazards) or (request.about is About.STEPS and request.steps in emergencies)
+    return emergency(request) is not None or (
+        isinstance(request, Request) and bool(request.hazards)
+    )
+
+
+def emergency(request: object) -> str | None:
+    """Which emergency's list a request is for; None where it is for none."""
+    if not isinstance(request, Request) or request.about is not About.STEPS:
+        return None
+    return request.steps if request.steps in EMERGENCIES else None

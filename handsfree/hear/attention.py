@@ -10,11 +10,11 @@ on behind it is talk about one ("he had a flashback last year").
 """
 
 from collections import deque
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeAlias
 
 from handsfree.errors import GrammarError
 from handsfree.hear.model_folder import ModelFolder
@@ -34,6 +34,7 @@ RENEWED_S: Final = 12.0  # the recogniser's memory grows with what it hears
 QUIET_S: Final = 0.15  # without talk before the phrase
 QUIET_AFTER_S: Final = 0.15  # without talk behind an outcry
 AFTER: Final = round(QUIET_AFTER_S / FRAME_S)
+AROUND_S: Final = (0.15, 0.2)  # of sound before and behind a phrase that is heard again
 BEFORE: Final = 25  # frames before a phrase that tell whether anything was said there
 NOT_SURE: Final = 0.5  # how sure to be of words that leave the phrase out
 PHONE_S: Final = (0.035, 0.25)  # the least and the most for each phone of a phrase, pauses counted
@@ -82,6 +83,15 @@ class Phrase:
         """Whether a mouth says it in that time, from its first sound to its last."""
         fewest, most = self.phones
         return PHONE_S[0] * fewest <= seconds <= PHONE_S[1] * most
+
+
+Confirms: TypeAlias = Callable[[Phrase, bytes], bool]
+"""Whether the sound in which a phrase was spotted, heard again, may well be that phrase."""
+
+
+def taken_as_spotted(phrase: Phrase, sound: bytes) -> bool:
+    """Nothing is heard again."""
+    return True
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,13 +161,19 @@ def attention_network(
     )
 
 
-def load_spotter(model: ModelFolder, network: WordNetwork, cache: Path) -> "Spotter":
+def load_spotter(
+    model: ModelFolder,
+    network: WordNetwork,
+    cache: Path,
+    confirms: Confirms = taken_as_spotted,
+) -> "Spotter":
     """A spotter of the attention state's phrases.
 
     Args:
         model: from `open_model`.
         network: of the attention state's grammar.
         cache: folder for finished graphs.
+        confirms: an emergency counts only where this agrees.
 
     Raises:
         ModelError: the model does not load.
@@ -167,7 +183,7 @@ def load_spotter(model: ModelFolder, network: WordNetwork, cache: Path) -> "Spot
 
     phrases = phrases_in(network)
     listened = attention_network(network, model.phones, model.filler)
-    return Spotter(load_recogniser(model, listened, cache, timed=True), phrases)
+    return Spotter(load_recogniser(model, listened, cache, timed=True), phrases, confirms)
 
 
 class Spotter:
@@ -176,10 +192,17 @@ class Spotter:
     Args:
         recogniser: of the network that `attention_network` makes.
         phrases: what that network's words are for.
+        confirms: an emergency counts only where this agrees.
     """
 
-    def __init__(self, recogniser: TimedRecogniser, phrases: Iterable[Phrase]) -> None:
+    def __init__(
+        self,
+        recogniser: TimedRecogniser,
+        phrases: Iterable[Phrase],
+        confirms: Confirms = taken_as_spotted,
+    ) -> None:
         self._recogniser = recogniser
+        self._confirms = confirms
         self._phrases = tuple(phrases)
         self._kept: deque[bytes] = deque(maxlen=round(KEPT_S / FRAME_S))
         self._waiting: list[bytes] = []
@@ -260,8 +283,13 @@ class Spotter:
             if phrase.alone and last == len(places) - 1 and fed - ended < AFTER:
                 self.begin(kept[began - fed - BEFORE :])  # it may go on yet
                 return None
-            if phrase.fits((ended - began) * FRAME_S) and self._is_called(
-                phrase, places[: first + 1], places[last:]
+            if (
+                phrase.fits((ended - began) * FRAME_S)
+                and self._is_called(phrase, places[: first + 1], places[last:])
+                and (
+                    phrase.spot not in EMERGENCIES
+                    or self._confirms(phrase, _around(kept, fed - began, fed - ended))
+                )
             ):
                 self.begin()
                 return Spotted(phrase, Words(phrase.text, words.sureness), fed - began)
@@ -269,6 +297,13 @@ class Spotter:
             return None
         self.begin(kept)
         return None
+
+
+def _around(kept: Sequence[bytes], began: int, ended: int) -> bytes:
+    """The sound between two places, told in frames before the last, and a little around it."""
+    before, after = (round(s / FRAME_S) for s in AROUND_S)
+    first = max(0, len(kept) - began - before)
+    return b"".join(kept[first : len(kept) - max(0, ended - after)])
 
 
 def _last(phrase: Phrase, places: Sequence[TimedWord]) -> tuple[int, int] | None:

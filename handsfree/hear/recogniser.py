@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from handsfree.hear.model_folder import Sureness
-from handsfree.values import Words
+from handsfree.values import Sense, Words
 
 SAMPLE_RATE_HZ = 16_000
-SENSELESS = 4.0  # nats: what does not mean anything was less likely said by so much
 CLOSE = 4.0  # nats: a reading further behind the best is no choice any more
-WEIGHED = 12  # requests whose meaning is looked at, best first: it takes a parse for each
+WEIGHED = 20  # requests whose meaning is looked at, best first: it takes a parse for each
 TAIL_MS = 300  # of quiet behind a recording
 _SILENT_SAMPLES = 8  # so many zero samples in a row are not a microphone's
 _SILENT = re.compile(rb"\0{%d,}" % (2 * _SILENT_SAMPLES))
@@ -77,9 +76,12 @@ class Reading:
     score: float
 
 
-def same_text(text: str) -> str:
-    """The plainest meaning of a text: itself."""
-    return text
+_NONE = Reading("", float("-inf"))
+
+
+def same_text(text: str) -> Sense:
+    """The plainest sense of a text: itself."""
+    return Sense(text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,12 +104,12 @@ def evidence(
     seconds: float,
     most: float,
     filler: str,
-    meaning: Callable[[str], object] = same_text,
+    sense: Callable[[str], Sense] = same_text,
 ) -> tuple[list[Reading], Evidence]:
     """The best reading of each meaning, best first, and what speaks for the first of them.
 
-    A margin counts up to `most`, which is also its value where there is no other reading: nothing
-    beyond that was kept by the search. What means nothing but itself falls behind by `SENSELESS`.
+    A reading falls behind by the cost of its sense. A margin counts up to `most`, which is also its
+    value where there is no other reading: nothing beyond that was kept by the search.
     """
     best_of: dict[object, Reading] = {}
     weighed = 0
@@ -116,10 +118,13 @@ def evidence(
         weighed += not talk
         if not talk and weighed > WEIGHED:
             continue
-        meant = talk or meaning(reading.text)
-        if meant == reading.text and meaning is not same_text:
-            reading = Reading(reading.text, reading.score - SENSELESS)
-        best_of.setdefault(meant, reading)
+        if talk:
+            best_of.setdefault(talk, reading)
+            continue
+        meant = sense(reading.text)
+        reading = Reading(reading.text, reading.score - meant.cost)
+        if reading.score > best_of.get(meant.meaning, _NONE).score:
+            best_of[meant.meaning] = reading
     ranked = sorted(best_of.values(), key=lambda r: -r.score)
     best, others = ranked[0], ranked[1:]
     asked = [best.score - r.score for r in others if not _is_talk(r, filler)]
@@ -136,12 +141,12 @@ def judged(
     seconds: float,
     sureness: Sureness,
     filler: str,
-    meaning: Callable[[str], object] = same_text,
+    sense: Callable[[str], Sense] = same_text,
 ) -> Words:
     """The best reading, how sure it is, and the best of each other close meaning, best first.
 
-    `meaning` maps a text to what it comes to: readings with equal meanings are no doubt to each
-    other. Without readings nothing was said.
+    `sense` tells what a text comes to: readings with equal meanings are no doubt to each other.
+    Without readings nothing was said.
 
     >>> heard = [Reading("fifteen", -1.0), Reading("fifty", -2.5), Reading("[unk]", -4.0)]
     >>> words = judged(heard, 1.0, Sureness(), "[unk]")
@@ -150,7 +155,7 @@ def judged(
     """
     if not readings:
         return Words("", 0.0)
-    ranked, seen = evidence(readings, seconds, sureness.most, filler, meaning)
+    ranked, seen = evidence(readings, seconds, sureness.most, filler, sense)
     best = ranked[0]
     return Words(
         best.text,

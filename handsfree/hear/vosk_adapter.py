@@ -29,12 +29,20 @@ from handsfree.hear.recogniser import (
     same_text,
     with_whispered_silence,
 )
-from handsfree.values import WordNetwork, Words
+from handsfree.values import Sense, WordNetwork, Words
 
 ALTERNATIVES = 40  # readings asked for: many differ only in a hesitation
-WHOLE_UTTERANCES = ("--frames-per-chunk=120", "--max-active=1500")
+WHOLE_UTTERANCES = (
+    "--frames-per-chunk=120",
+    "--max-active=1500",
+    "--beam=10",
+    "--lattice-beam=6",
+)
 """What the decoder does otherwise where an utterance is judged when it is over: longer steps of the
-network and fewer ways open at a time take two thirds of the work."""
+network, fewer ways open at a time and narrower beams take half of the work."""
+WITHOUT_END = ("--lattice-beam=4",)
+"""And where it listens without end, for a few phrases: all ways within the wider beam of a request
+would be kept of whatever is said, which takes six times the work and memory in loud noise."""
 QUIETEST = -2  # vosk's log level without warnings; errors still go to the standard error stream
 
 vosk.SetLogLevel(QUIETEST)
@@ -51,18 +59,24 @@ class VoskRecogniser:
         native: "vosk.Model",
         model: ModelFolder,
         phrases: str | None,
-        meaning: Callable[[str], object],
+        sense: Callable[[str], Sense],
         timed: bool = False,
     ) -> None:
         self._native = native
         self._timed = timed
         self._model = model
         self._phrases = phrases
-        self._meaning = meaning
+        self._sense = sense
         self._half_sample = b""
         self._samples = 0
         self._fresh: vosk.KaldiRecognizer | None = None
         self._listening: vosk.KaldiRecognizer | None = None
+
+    def another(self) -> "VoskRecogniser":
+        """One that hears the same in another utterance at the same time; both share the memory."""
+        return VoskRecogniser(
+            self._native, self._model, self._phrases, self._sense, timed=self._timed
+        )
 
     def begin(self) -> None:
         """Forget everything and listen to a new utterance."""
@@ -126,7 +140,7 @@ class VoskRecogniser:
 
     def _judged(self, readings: tuple[Reading, ...], seconds: float) -> Words:
         model = self._model
-        return judged(readings, seconds, model.sureness, model.filler, self._meaning)
+        return judged(readings, seconds, model.sureness, model.filler, self._sense)
 
     def readings(self) -> tuple[tuple[Reading, ...], float]:
         """Ends the utterance like `finish`: its readings unjudged, and its length in seconds."""
@@ -168,7 +182,7 @@ def load_recogniser(
     model: ModelFolder,
     network: WordNetwork,
     cache: Path,
-    meaning: Callable[[str], object] = same_text,
+    sense: Callable[[str], Sense] = same_text,
     timed: bool = False,
 ) -> VoskRecogniser:
     """A recogniser for what `network` allows to be said.
@@ -180,7 +194,7 @@ def load_recogniser(
         model: from `open_model`.
         network: what may be said.
         cache: folder for finished graphs.
-        meaning: what a text comes to; readings with equal meanings are no doubt to each other.
+        sense: what a text comes to; readings with equal meanings are no doubt to each other.
         timed: it shall tell where words lie, in a stream that is listened to without end: it then
             works in small steps, as the model says, and knows of no talk but the filler's phones.
 
@@ -190,16 +204,16 @@ def load_recogniser(
     """
     if model.kind is ModelKind.STOCK:
         phrases = json.dumps([*phrases_of(network), model.filler])
-        return VoskRecogniser(_loaded(model.path), model, phrases, meaning, timed)
+        return VoskRecogniser(_loaded(model.path), model, phrases, sense, timed)
     graph = compiled(network, model, cache, timed)
     del network  # so that what was passed on without a name makes room for the graph
-    return VoskRecogniser(_loaded(graph), model, None, meaning, timed)
+    return VoskRecogniser(_loaded(graph), model, None, sense, timed)
 
 
 def compiled(network: WordNetwork, model: ModelFolder, cache: Path, timed: bool = False) -> Path:
     """The folder of the graph that `load_recogniser` loads; takes and raises what it does."""
     if timed:
-        return compile_graph(network, model, cache)
+        return compile_graph(network, model, cache, options=WITHOUT_END)
     return compile_graph(network, model, cache, talk_words(model.path), WHOLE_UTTERANCES)
 
 

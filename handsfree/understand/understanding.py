@@ -20,6 +20,7 @@ from handsfree.values import (
     Piece,
     Question,
     Request,
+    Sense,
     Wanted,
     Words,
 )
@@ -42,6 +43,8 @@ IMPLIED = 0.8  # cost of a reading in which nothing is asked for in so many word
 PASS_OVER = 0.5  # cost of a word that no rule takes up
 PASS_OVER_KNOWN = 1.2  # of a word that stands only inside rules, such as a verb
 SPLIT = 0.8  # of a reading that leaves a number without its unit
+SENSELESS = 6.0  # nats: what does not mean anything was less likely said by so much
+LOOSE = 1.3  # nats: and likewise for each unit of what a reading costs
 EVEN = 0.3  # two readings whose costs differ by less are both weighed
 MOST_TALK = 6  # words of common talk beside a question with a size in it
 LITTLE_TALK = 2  # beside one that names a piece, steps or tips, but no size
@@ -113,39 +116,59 @@ class Understanding:
 
     def request(self, heard: Words) -> Meaning | NotUnderstood:
         """The request that heard or typed words make."""
+        return self._weighed(heard)[0]
+
+    def sense(self, text: str) -> Sense:
+        """What a text comes to, itself where that is nothing, and how unlikely it is to be said.
+
+        The more words no rule takes up, the likelier they were heard wrongly.
+        """
+        understood, cost = self._weighed(Words(text))
+        if isinstance(understood, NotUnderstood):
+            return Sense(text, SENSELESS)
+        return Sense(understood, LOOSE * cost)
+
+    def _weighed(self, heard: Words) -> tuple[Meaning | NotUnderstood, float]:
+        """The request that words make, and what its reading costs."""
         if parts := list_parts(heard.text):
-            return self._list(heard, parts)
+            return self._list(heard, parts), 0.0
         said = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
         heeded = self._grammar.heeded
         spoken = [plain_word(word, self._recognised, heeded) for word in said]
         if hazards := spotted_hazards(spoken, self._grammar.spotted):
-            return Request(About.SETTING, hazards=hazards)
+            return Request(About.SETTING, hazards=hazards), 0.0
         words = [plain_word(word, self._known, heeded) for word in said]
         if UNK in heard.text:
             words = [word for word in words if word != "unk"]
-        if not words:
-            return NotUnderstood(heard.text, "I heard no request.", HINTS)
+        why_not = "" if words else "I heard no request."
         if len(words) > MOST_WORDS:
-            return NotUnderstood(heard.text, "That was too long. Ask for one cut at a time.", HINTS)
-        if UNK in heard.text:
-            return NotUnderstood(heard.text, "I did not get all of that. Say it again.", HINTS)
+            why_not = "That was too long. Ask for one cut at a time."
+        elif words and UNK in heard.text:
+            why_not = "I did not get all of that. Say it again."
+        if why_not:
+            return NotUnderstood(heard.text, why_not, HINTS), 0.0
+        return self._read(heard.text, words)
+
+    def _read(self, heard: str, words: list[str]) -> tuple[Meaning | NotUnderstood, float]:
+        """The request that plain words make, and what its reading costs."""
         readings = self._parser.readings(words)
         if readings and readings[0].slots == (("over", "fire"),):
-            return NotUnderstood(heard.text, FIRE_IS_OUT, HINTS)
+            return NotUnderstood(heard, FIRE_IS_OUT, HINTS), 0.0
         found = self._meanings(readings)
         if not found:  # "tip's", which rules know, for "tip is"
             apart = [_before_apostrophe(word, self._known) for word in words]
             found = self._meanings(self._parser.readings(apart)) if apart != words else []
         if not found:
-            return self._not_understood(heard.text, words)
+            return self._not_understood(heard, words), 0.0
         best, first = _fullest(found)
         if first == Consent(True) and not BESIDE_A_YES.issuperset(words):
-            return NotUnderstood(heard.text, "I am not sure that this is a yes. Say yes or no.")
+            unsure = "I am not sure that this is a yes. Say yes or no."
+            return NotUnderstood(heard, unsure), 0.0
         for reading, made in found:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not _is_poorer(reading, best):
-                return Question(None, "reading", AGAIN, ())
-        return first
+                return Question(None, "reading", AGAIN, ()), best.cost
+        return first, best.cost
 
     def _list(self, heard: Words, parts: Sequence[str]) -> Meaning | NotUnderstood:
         """A typed list as one request; what is no piece is named, and nothing is lost silently."""

@@ -7,6 +7,7 @@ plain value without behaviour beyond what its fields say.
 from handsfree.values.heard import (
     Arc,
     Samples,
+    Sense,
     WordNetwork,
     Words,
 )
@@ -164,6 +165,7 @@ __all__ = [
     "Request",
     "Rig",
     "Samples",
+    "Sense",
     "Say",
     "Shape",
     "Show",

@@ -37,6 +37,19 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
+class Sense:
+    """What a text comes to.
+
+    Attributes:
+        meaning: equal for two texts that ask for the same.
+        cost: how unlikely people are to put it like this, in nats.
+    """
+
+    meaning: object
+    cost: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Arc:
     """One step of a word network: from state to state over a word, a tag, or nothing."""
 

@@ -63,7 +63,6 @@ class Room:
             open_model(shipped_folder(MODEL)),
             grammar.word_network(),
             cache_folder() / "graphs",
-            lambda text: text,
         )
         self._mouths, self._voices = mouths, voices
         self._chance = np.random.default_rng(seed)

@@ -24,14 +24,16 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
-from handsfree.devices import MODEL
+from handsfree.devices import MODEL, request_recogniser
 from handsfree.engine import tables
 from handsfree.hear.attention import EMERGENCIES, TALK_COST, Spotter, attention_network, phrases_in
 from handsfree.hear.ears import Ears
 from handsfree.hear.endpoint import FRAME_BYTES, FRAME_S
 from handsfree.hear.model_folder import ModelFolder, open_model
 from handsfree.hear.resample import resample
+from handsfree.hear.second_hearing import SecondHearing
 from handsfree.hear.vosk_adapter import load_recogniser
+from handsfree.session import Session
 from handsfree.settings import cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import Voice as OwnVoice
@@ -106,7 +108,9 @@ def spotter_of(model: ModelFolder, cost: float, cache: Path) -> Spotter:
     """The spotter of the grammar's phrases, with another cost of talk."""
     network = load_grammar(shipped_folder("grammar"), "attention").word_network()
     listened = attention_network(network, model.phones, model.filler, cost)
-    return Spotter(load_recogniser(model, listened, cache, timed=True), phrases_in(network))
+    session = Session()
+    again = SecondHearing(request_recogniser(session, model.path), session.emergency)
+    return Spotter(load_recogniser(model, listened, cache, timed=True), phrases_in(network), again)
 
 
 def called_out(spotter: Spotter, sound: bytes, mode: Listening) -> list[tuple[float, str]]:

@@ -74,7 +74,7 @@ from handsfree.hear.vosk_adapter import load_recogniser
 from handsfree.session import Session
 session = Session()
 model = open_model(Path(sys.argv[1]))
-cache, means = Path(sys.argv[2]), session.means
+cache, means = Path(sys.argv[2]), session.sense
 recogniser = load_recogniser(model, session.grammar.word_network(), cache, means)
 recogniser.recognise(bytes(96000))
 print(re.search(r"VmHWM:\\s*(\\d+)", Path("/proc/self/status").read_text())[1])
@@ -126,10 +126,10 @@ def main() -> None:
     print("figure | measured | bar | met or short")
     with tempfile.TemporaryDirectory() as cache:
         begin = time.process_time()  # other work on the machine does not count
-        load_recogniser(model, network, Path(cache), session.means)
+        load_recogniser(model, network, Path(cache), session.sense)
         row("compile the request graph", time.process_time() - begin, COMPILE_BAR_S, "s")
         begin = time.process_time()
-        load_recogniser(model, network, Path(cache), session.means)
+        load_recogniser(model, network, Path(cache), session.sense)
         row("load it after", time.process_time() - begin, LOAD_BAR_S, "s")
         row("memory, peak with this graph", memory_mb(model.path, Path(cache)), MEMORY_BAR, "MB")
         named = tuple(given.noises.split(",")) if given.noises else None

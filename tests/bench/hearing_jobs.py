@@ -82,7 +82,7 @@ _here: list[tuple[Ear, Noises]] = []  # of this process
 def _begin(place: Place) -> None:
     session, model = Session(), open_model(place.model)
     network = session.grammar.word_network()
-    recogniser = load_recogniser(model, network, place.cache, session.means)
+    recogniser = load_recogniser(model, network, place.cache, session.sense)
     kept = None if place.kept is None else place.kept / compiled(network, model, place.cache).name
     ear = Ear(recogniser, model, session, kept)
     _here.append((ear, Noises(place.noise, place.noises)))

@@ -15,7 +15,7 @@ from handsfree.hear.recogniser import SAMPLE_RATE_HZ, Evidence, Reading, evidenc
 from handsfree.hear.vosk_adapter import VoskRecogniser
 from handsfree.session import Session
 from handsfree.understand.understanding import Understanding
-from handsfree.values import NotUnderstood, Question, Request, Words
+from handsfree.values import NotUnderstood, Question, Request, Sense, Words
 from tests.bench.hearing_sets import Mixed
 
 BLOCK_BYTES = 640  # 20 ms, as a microphone gives them
@@ -83,27 +83,30 @@ class Ear:
         self._kept_folder = kept
         self._recogniser, self.model, self._session = recogniser, model, session
         self._understanding = Understanding(session.grammar)
-        self._known: dict[str, object] = {}
+        self._known: dict[str, Sense] = {}
         self.sound_s = self.work_s = 0.0
         self.last_ms: list[float] = []
 
-    def means(self, text: str) -> object:
+    def sense(self, text: str) -> Sense:
         if text not in self._known:
-            self._known[text] = self._session.means(text)
+            self._known[text] = self._session.sense(text)
         return self._known[text]
+
+    def means(self, text: str) -> object:
+        return self.sense(text).meaning
 
     def hear(self, what: Mixed) -> Heard:
         readings, seconds, hearing_s, ending_s = self._read(what)
         begin = time.process_time()  # other work on the machine does not count
         sureness, filler = self.model.sureness, self.model.filler
-        words = judged(readings, seconds, sureness, filler, self._session.means)
+        words = judged(readings, seconds, sureness, filler, self._session.sense)
         judging_s = time.process_time() - begin
         self.last_ms.append(1000 * (ending_s + judging_s))
         self.work_s += hearing_s + ending_s + judging_s
         self.sound_s += len(what.samples) / 2 / SAMPLE_RATE_HZ
         seen = None
         if readings:
-            _, seen = evidence(readings, seconds, sureness.most, filler, self.means)
+            _, seen = evidence(readings, seconds, sureness.most, filler, self.sense)
         said, heard = self.means(what.said.text), self.means(words.text)
         had, has = slots_of(said), slots_of(heard)
         return Heard(

@@ -1,4 +1,4 @@
-"""What idle listening costs over a shift: false calls, memory and processor.
+"""What idle listening costs over a shift: false calls and emergencies, memory and processor.
 
     python -m tests.bench.idle [--hours 8] [--voices held-out] [--seed 1]
 
@@ -19,16 +19,15 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.devices import MODEL, request_recogniser
-from handsfree.hear.attention import Spot, load_spotter
+from handsfree.devices import request_recogniser, spotter_beside
+from handsfree.hear.attention import Spot
 from handsfree.hear.ears import Ears
 from handsfree.hear.endpoint import FRAME_BYTES
-from handsfree.hear.model_folder import open_model
 from handsfree.session import Session
 from handsfree.settings import cache_folder
 from handsfree.shipped import shipped_folder
 from handsfree.understand.grammar import load_grammar
-from handsfree.values import Called, Listening, TurnEvent
+from handsfree.values import Called, CalledOut, Listening, TurnEvent
 from tests.bench.hearing_tables import note, row
 from tests.bench.noise import MADE, RATE, mixed, to_bytes
 from tests.bench.shift import BLOCK_S, VOICES, Mouths, have_voices, in_turn
@@ -73,18 +72,21 @@ def main() -> None:
         raise SystemExit("Install espeak-ng and flite: they say the talk.")
     session = Session()
     grammar = load_grammar(shipped_folder("grammar"), "attention", cache_folder() / "grammar")
-    model = open_model(given.model or shipped_folder(MODEL))
-    spotter = load_spotter(model, grammar.word_network(), cache_folder() / "graphs")
+    recogniser = request_recogniser(session, given.model)
+    spotter = spotter_beside(recogniser, session, grammar.word_network(), given.model)
     blocks = round(60 * given.hours)
     phrase = next(each.text for each in spotter.phrases if each.spot is Spot.ATTENTION)
     clips = spoken(phrase, given.voices, blocks // CALLED_EVERY)
     calls: list[TurnEvent] = []
+    cries: list[str] = []
 
     def take(event: TurnEvent) -> None:
         if isinstance(event, Called):
             calls.append(event)
+        elif isinstance(event, CalledOut):
+            cries.append(event.words.text)
 
-    ears = Ears((), spotter, request_recogniser(session, given.model), take)
+    ears = Ears((), spotter, recogniser, take)
     ears.listen_for(Listening.ATTENTION)
 
     def hear(sound: bytes) -> int:
@@ -110,15 +112,19 @@ def main() -> None:
             if number % CALLED_EVERY == 0:
                 heard += hear(clips[said]) > 0
                 said += 1
-                print(f"# {number / 60:g} h: {false} false, {heard} of {said} calls heard, "
-                      f"{memory[-1]:.0f} MB", file=sys.stderr, flush=True)  # fmt: skip
+                print(f"# {number / 60:g} h: {false} false, {len(cries)} emergencies, {heard} of "
+                      f"{said} calls heard, {memory[-1]:.0f} MB, "
+                      f"{100 * worked / number / BLOCK_S:.1f} %",
+                      file=sys.stderr, flush=True)  # fmt: skip
     settled = memory[min(SETTLED, len(memory) - 1) :]
     print("figure | measured | bar | met or short")
     row("false attention", false / given.hours, FALSE_BAR, "an hour")
+    row("emergencies told, though there was none", len(cries) / given.hours, FALSE_BAR, "an hour")
     row("growth of memory", max(settled) - settled[0], MEMORY_BAR_MB, "MB")
     share = 100 * worked / (blocks * BLOCK_S)
     row("processor while idle", share, PROCESSOR_BAR, "% of one core")
     note(f"calls heard, {said} said at {CALLED_OVER_DB:g} dB", 100 * heard / max(1, said))
+    print(f"emergencies told | {', '.join(cries) or 'none'}")
     print(
         f"\nconditions: {given.hours:g} h of made noise and talk, voices {given.voices}, seed "
         f"{given.seed}, talk half of the time, phrase '{phrase}'; {platform.machine()}, "

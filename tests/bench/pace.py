@@ -25,8 +25,7 @@ from pathlib import Path
 import numpy as np
 
 from handsfree.demo.site import BREATH_S, FRAME_SAMPLES, Site
-from handsfree.devices import MODEL, request_recogniser
-from handsfree.hear.attention import load_spotter
+from handsfree.devices import MODEL, request_recogniser, spotter_beside
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.recogniser import SAMPLE_RATE_HZ
 from handsfree.hear.vosk_adapter import load_recogniser
@@ -118,12 +117,13 @@ def site_with(folder: Path, ours: Voice) -> Iterator[Site]:
     attention = load_grammar(grammar, "attention", cache_folder() / "grammar")
     answers = load_grammar(grammar, "answers", cache_folder() / "grammar")
     session = Session(Settings(folder))
+    recogniser = request_recogniser(session)
     yield Site(
         folder,
         ours,
-        load_spotter(model, attention.word_network(), graphs),
-        request_recogniser(session),
-        steps=load_recogniser(model, answers.word_network(), graphs, session.means),
+        spotter_beside(recogniser, session, attention.word_network()),
+        recogniser,
+        steps=load_recogniser(model, answers.word_network(), graphs, session.sense),
     )
 
 

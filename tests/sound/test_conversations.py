@@ -12,17 +12,16 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.devices import MODEL, request_recogniser, steps_recogniser
+from handsfree.devices import request_recogniser, spotter_beside, steps_recogniser
 from handsfree.dialogue.turns import State
-from handsfree.hear.attention import Spotter, load_spotter
+from handsfree.hear.attention import Spotter
 from handsfree.hear.ears import open_ears
-from handsfree.hear.model_folder import open_model
 from handsfree.hear.recogniser import Recogniser
+from handsfree.hear.vosk_adapter import VoskRecogniser
 from handsfree.helper import Helper
 from handsfree.running import attention_network
 from handsfree.session import Session
-from handsfree.settings import Settings, cache_folder
-from handsfree.shipped import shipped_folder
+from handsfree.settings import Settings
 from handsfree.sound_device import SoundDevice
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.mouth import Mouth
@@ -110,7 +109,7 @@ class ServerRoom:
     def _start(self) -> None:
         self._board = PageBoard()
         session = Session(Settings(self.folder), logbook=Logbook(self.folder / LOGBOOK), leads=True)
-        self._meaning.now = session.answer_means
+        self._meaning.now = session.answer_sense
         self._helper = Helper(session, self._board, complain=self.complaints.append)
         self._voice = Voice()
         system = SoundDevice()
@@ -282,7 +281,7 @@ def alike(one: Sequence[float], other: Sequence[float]) -> float:
 
 
 @pytest.fixture(scope="module")
-def recogniser(tmp_path_factory: pytest.TempPathFactory) -> Recogniser:
+def recogniser(tmp_path_factory: pytest.TempPathFactory) -> VoskRecogniser:
     return request_recogniser(Session(Settings(tmp_path_factory.mktemp("kept"))))
 
 
@@ -297,9 +296,8 @@ def steps(meaning: Meaning) -> Recogniser:
 
 
 @pytest.fixture(scope="module")
-def spotter() -> Spotter:
-    model = open_model(shipped_folder(MODEL))
-    return load_spotter(model, attention_network(None), cache_folder() / "graphs")
+def spotter(recogniser: VoskRecogniser) -> Spotter:
+    return spotter_beside(recogniser, Session(), attention_network(None))
 
 
 @pytest.fixture(scope="module")

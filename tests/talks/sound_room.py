@@ -21,6 +21,7 @@ from handsfree.values import (
     Mended,
     Part,
     Samples,
+    Sense,
     Tone,
     Typed,
     Words,
@@ -34,9 +35,9 @@ QUIETER = 4  # what is said beside the microphone comes in that many times small
 class Meaning:
     """What answers mean to the helper that runs now; the recogniser outlives it."""
 
-    now: Callable[[str], object] = same_text
+    now: Callable[[str], Sense] = same_text
 
-    def __call__(self, text: str) -> object:
+    def __call__(self, text: str) -> Sense:
         return self.now(text)
 
 
@@ -73,7 +74,7 @@ class SoundRoom:
             barge_in=self._barge_in,
             complain=self.complaints.append,
         )
-        self._meaning.now = site.session.answer_means
+        self._meaning.now = site.session.answer_sense
         return site
 
     def start_again(self) -> None:

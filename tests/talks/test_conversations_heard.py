@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.devices import MODEL, request_recogniser, steps_recogniser
-from handsfree.hear.attention import Spotter, load_spotter
-from handsfree.hear.model_folder import open_model
+from handsfree.devices import request_recogniser, spotter_beside, steps_recogniser
+from handsfree.hear.attention import Spotter
 from handsfree.hear.recogniser import Recogniser
+from handsfree.hear.vosk_adapter import VoskRecogniser
 from handsfree.session import Session
-from handsfree.settings import Settings, cache_folder
+from handsfree.settings import Settings
 from handsfree.shipped import shipped_folder
 from handsfree.tell.voice import Voice, VoiceSettings
 from handsfree.understand.grammar import load_grammar
@@ -28,7 +28,7 @@ THEIRS = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=135)
 
 
 @pytest.fixture(scope="module")
-def recogniser(tmp_path_factory: pytest.TempPathFactory) -> Recogniser:
+def recogniser(tmp_path_factory: pytest.TempPathFactory) -> VoskRecogniser:
     return request_recogniser(Session(Settings(tmp_path_factory.mktemp("kept"))))
 
 
@@ -43,10 +43,9 @@ def steps(meaning: Meaning) -> Recogniser:
 
 
 @pytest.fixture(scope="module")
-def spotter() -> Spotter:
+def spotter(recogniser: VoskRecogniser) -> Spotter:
     attention = load_grammar(shipped_folder("grammar"), "attention")
-    model = open_model(shipped_folder(MODEL))
-    return load_spotter(model, attention.word_network(), cache_folder() / "graphs")
+    return spotter_beside(recogniser, Session(), attention.word_network())
 
 
 @pytest.fixture(scope="module")

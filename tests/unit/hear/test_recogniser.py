@@ -7,13 +7,13 @@ from hypothesis import strategies as st
 
 from handsfree.hear.model_folder import Sureness
 from handsfree.hear.recogniser import (
-    SENSELESS,
     WEIGHED,
     Reading,
     evidence,
     judged,
     with_whispered_silence,
 )
+from handsfree.values import Sense
 
 EVEN = Sureness(bias=-1.0, margin=1.0, filler=0.0)
 
@@ -44,24 +44,31 @@ def test_sureness_falls_where_the_sound_fits_badly() -> None:
 def test_a_reading_with_the_same_meaning_is_passed_over() -> None:
     readings = [Reading("gage", 0.0), Reading("gauge", -0.1), Reading("plate", -2.0)]
     ranked, seen = evidence(
-        readings, 1.0, 4.0, "[unk]", lambda text: (text.replace("gage", "gauge"),)
+        readings, 1.0, 4.0, "[unk]", lambda text: Sense(text.replace("gage", "gauge"))
     )
     assert [r.text for r in ranked] == ["gage", "plate"]
     assert (seen.margin, seen.filler) == (2.0, 4.0)
 
 
-def test_what_means_nothing_falls_behind_what_is_understood_and_talk_does_not() -> None:
-    def meaning(text: str) -> object:
-        return (text,) if "plate" in text else text
+def test_what_is_unlikely_to_be_said_falls_behind_and_talk_does_not() -> None:
+    def sense(text: str) -> Sense:
+        return Sense(text, 0.0 if "plate" in text else 4.0)
 
-    readings = [Reading("have played", 0.0), Reading("half plate", -SENSELESS + 0.5)]
-    ranked, seen = evidence(readings, 1.0, 8.0, "[unk]", meaning)
-    assert [r.text for r in ranked] == ["half plate", "have played"]
+    readings = [Reading("have played", 0.0), Reading("half plate", -3.5)]
+    ranked, seen = evidence(readings, 1.0, 8.0, "[unk]", sense)
+    assert ranked == [Reading("half plate", -3.5), Reading("have played", -4.0)]
     assert seen.margin == 0.5
-    ranked, _ = evidence([*readings, Reading("[unk]", -1.0)], 1.0, 8.0, "[unk]", meaning)
+    ranked, _ = evidence([*readings, Reading("[unk]", -1.0)], 1.0, 8.0, "[unk]", sense)
     assert ranked[0].text == "[unk]"
     ranked, _ = evidence(readings, 1.0, 8.0, "[unk]")
     assert ranked[0].text == "have played"
+
+
+def test_of_one_meaning_the_likeliest_way_to_say_it_counts() -> None:
+    costs = {"have plate settings": 3.0, "half plate": 0.5}
+    readings = [Reading("have plate settings", 0.0), Reading("half plate", -1.0)]
+    ranked, _ = evidence(readings, 1.0, 8.0, "[unk]", lambda text: Sense("half plate", costs[text]))
+    assert ranked == [Reading("half plate", -1.5)]
 
 
 def test_without_another_reading_the_margin_is_the_widest() -> None:
@@ -83,12 +90,12 @@ def test_a_reading_far_behind_is_no_choice() -> None:
 def test_no_more_meanings_are_looked_at_than_bear_a_parse_each() -> None:
     asked: list[str] = []
 
-    def meaning(text: str) -> str:
+    def sense(text: str) -> Sense:
         asked.append(text)
-        return "the same"
+        return Sense("the same")
 
     readings = [Reading(f"{n}", -0.01 * n) for n in range(40)] + [Reading("[unk]", -3.0)]
-    _, seen = evidence(readings, 1.0, 8.0, "[unk]", meaning)
+    _, seen = evidence(readings, 1.0, 8.0, "[unk]", sense)
     assert len(asked) == WEIGHED and (seen.margin, seen.filler) == (8.0, 3.0)
 
 

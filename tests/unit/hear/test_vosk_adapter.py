@@ -15,6 +15,7 @@ from handsfree.errors import ModelError
 from handsfree.hear.model_folder import ModelFolder, ModelKind, open_model
 from handsfree.hear.recogniser import Recogniser, recognise
 from handsfree.hear.vosk_adapter import VoskRecogniser, load_recogniser
+from handsfree.values import Sense
 from tests.unit.hear.networks import network, spoken
 from tests.unit.hear.tone_ear import PHONES, tones, write_tone_ear
 
@@ -162,11 +163,11 @@ def test_two_readings_alike_are_both_told_and_neither_is_sure(
 def test_readings_that_mean_the_same_are_no_doubt_to_each_other(
     ear: ModelFolder, cache: Path
 ) -> None:
-    def meaning(text: str) -> object:
-        return text.replace("gage", "gauge")
+    def sense(text: str) -> Sense:
+        return Sense(text.replace("gage", "gauge"))
 
     texts = network("half inch gauge", "half inch gage")
-    words = load_recogniser(ear, texts, cache, meaning).recognise(tones(spoken("half inch gauge")))
+    words = load_recogniser(ear, texts, cache, sense).recognise(tones(spoken("half inch gauge")))
     assert words.others == ()
     assert words.sureness > 0.9
 

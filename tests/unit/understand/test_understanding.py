@@ -3,7 +3,7 @@
 import pytest
 
 from handsfree.understand.grammar import Grammar
-from handsfree.understand.understanding import Understanding, plain_word
+from handsfree.understand.understanding import SENSELESS, Understanding, plain_word
 from handsfree.values import About, Consent, NotUnderstood, Question, Request, Words
 
 
@@ -216,3 +216,20 @@ def test_a_fire_that_is_out_begins_no_list(understanding: Understanding, words: 
 def test_a_fire_that_burns_begins_its_list(understanding: Understanding, words: str) -> None:
     understood = understanding.request(Words(words))
     assert isinstance(understood, Request) and understood.steps == "fire"
+
+
+def test_words_that_no_rule_takes_up_make_a_reading_unlikelier(
+    understanding: Understanding,
+) -> None:
+    plain = understanding.sense("half inch plate settings")
+    loose = understanding.sense("no half inch plate settings sixty")
+    assert plain.meaning == understanding.request(Words("half inch plate settings"))
+    assert loose.cost > plain.cost >= 0
+
+
+def test_what_means_nothing_is_the_unlikeliest_and_means_itself(
+    understanding: Understanding,
+) -> None:
+    nothing = understanding.sense("played the tip of wood")
+    assert (nothing.meaning, nothing.cost) == ("played the tip of wood", SENSELESS)
+    assert understanding.sense("half inch plate mate please").cost < SENSELESS
