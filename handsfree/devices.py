@@ -49,7 +49,7 @@ def spotter_beside(
     network: WordNetwork,
     model: Path | None = None,
 ) -> "Spotter":
-    """The spotter of attention and emergencies; these it has heard again with all other requests.
+    """The spotter of calls and emergencies, which has them heard again with all that may be asked.
 
     Args:
         recogniser: of requests; it is not disturbed.

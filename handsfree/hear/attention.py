@@ -173,7 +173,7 @@ def load_spotter(
         model: from `open_model`.
         network: of the attention state's grammar.
         cache: folder for finished graphs.
-        confirms: an emergency counts only where this agrees.
+        confirms: all but what ends the helper's talk counts only where this agrees.
 
     Raises:
         ModelError: the model does not load.
@@ -192,7 +192,7 @@ class Spotter:
     Args:
         recogniser: of the network that `attention_network` makes.
         phrases: what that network's words are for.
-        confirms: an emergency counts only where this agrees.
+        confirms: all but what ends the helper's talk counts only where this agrees.
     """
 
     def __init__(
@@ -287,7 +287,7 @@ class Spotter:
                 phrase.fits((ended - began) * FRAME_S)
                 and self._is_called(phrase, places[: first + 1], places[last:])
                 and (
-                    phrase.spot not in EMERGENCIES
+                    phrase.spot is Spot.HUSH
                     or self._confirms(phrase, _around(kept, fed - began, fed - ended))
                 )
             ):

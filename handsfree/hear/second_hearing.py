@@ -1,8 +1,8 @@
-"""Hears again, as a request among all others, what sounded like an emergency amid talk and noise.
+"""Hears again, with all that may be asked, what sounded like a call or an emergency amid talk.
 
 The spotter knows a few phrases and loose phones beside them, so that now and then a stretch of talk
 comes nearer to a phrase than to any phones. The recogniser of requests knows what else people say
-here. What it takes for something else altogether was no emergency.
+here. What it takes for something else altogether was neither.
 """
 
 from collections.abc import Callable
@@ -25,15 +25,16 @@ class SecondHearing:
         self._urgent = urgent
 
     def __call__(self, phrase: Phrase, sound: bytes) -> bool:
-        """Whether one of the close readings of the sound means the emergency that the phrase means.
+        """Whether a close reading of the sound means the same emergency, or has the same words.
 
-        An emergency is not lost by a fault: where it cannot be heard again, it counts.
+        Nothing is lost by a fault: what cannot be heard again counts.
         """
-        meant = self._urgent(phrase.text)
-        if meant is None:
-            return True
         try:
             words = recognise(self._recogniser, sound)
         except HandsfreeError:
             return True
-        return any(self._urgent(text) == meant for text in (words.text, *words.others))
+        meant = self._urgent(phrase.text)
+        readings = (words.text, *words.others)
+        if meant is None:
+            return any(f" {phrase.text} " in f" {text} " for text in readings)
+        return any(self._urgent(text) == meant for text in readings)

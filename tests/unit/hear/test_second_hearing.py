@@ -1,4 +1,4 @@
-"""What sounds like an emergency counts only where the recogniser of requests does not disagree."""
+"""A call or an emergency counts only where the recogniser of requests does not disagree."""
 
 import pytest
 
@@ -60,9 +60,14 @@ def test_an_emergency_is_not_lost_where_it_cannot_be_heard_again() -> None:
     assert SecondHearing(Deaf(Words("")), LISTS.get)(FIRE, bytes(64))
 
 
-def test_a_phrase_that_no_list_knows_counts_as_it_was_spotted() -> None:
-    unknown = Phrase("run for it", Spot.EMERGENCY, (8, 8))
-    assert SecondHearing(Again(Words("[unk]")), LISTS.get)(unknown, bytes(64))
+@pytest.mark.parametrize(
+    ("text", "agreed"),
+    [("red kettle", True), ("red kettle half", True), ("red kettles", False), ("[unk]", False)],
+)
+def test_a_call_counts_where_a_reading_has_its_words(text: str, agreed: bool) -> None:
+    call = Phrase("red kettle", Spot.ATTENTION, (8, 8))
+    assert SecondHearing(Again(Words(text, 0.6)), LISTS.get)(call, bytes(64)) is agreed
+    assert SecondHearing(Again(Words("bread", 0.6, (text,))), LISTS.get)(call, bytes(64)) is agreed
 
 
 @pytest.mark.parametrize("agreed", [True, False])
@@ -86,9 +91,13 @@ def test_only_what_is_agreed_is_spotted_and_the_sound_is_that_of_the_phrase(agre
     assert not any(frame in sound for frame in mouth.say("plate"))
 
 
-def test_the_attention_phrase_is_not_heard_again() -> None:
+@pytest.mark.parametrize(
+    ("said", "spot", "taken"),
+    [("red kettle", Spot.ATTENTION, False), ("stop", Spot.HUSH, True)],
+)
+def test_only_what_ends_the_talk_is_not_heard_again(said: str, spot: Spot, taken: bool) -> None:
     mouth = Mouth()
     spotter = Spotter(spotting_ear(mouth), PHRASES, lambda phrase, sound: False)
     spotter.begin()
-    frames = [*mouth.say("red kettle"), *mouth.room(0.4)]
-    assert any(spotter.accept(frame, {Spot.ATTENTION}) for frame in frames)
+    frames = [*mouth.say(said), *mouth.room(0.4)]
+    assert any(spotter.accept(frame, {spot}) for frame in frames) is taken
