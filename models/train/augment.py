@@ -67,8 +67,8 @@ def augmented(
     shaped = torch.fft.irfft(spectrum * gain * (low * (1 - after) + after), size)[:, :count]
     shaped = _recorded_before(shaped, before, seen_lengths)
     power = (shaped**2).sum(1, keepdim=True) / seen_lengths[:, None]
-    wide, loud = uniform(rows, -5, 40, device), uniform(rows, -9, 11, device)
-    ratio = torch.where(torch.rand(rows, 1, device=device) < 0.55, loud, wide)
+    wide, loud = uniform(rows, -5, 40, device), uniform(rows, -7, 10, device)
+    ratio = torch.where(torch.rand(rows, 1, device=device) < 0.6, loud, wide)
     present = 1 - chance(rows, 0.1, device)
     if ratio_db is not None:
         ratio, present = torch.full_like(ratio, ratio_db), torch.ones_like(present)

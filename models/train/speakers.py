@@ -1,13 +1,17 @@
 """Makes a new speaker for each utterance, and what the neural voice is told to say.
 
-A speaker is a mix of the training voices: timbre and manner are mixed apart, moved away from the
-mean, and given a little noise. A fifth of the speakers are pure voices. The pronunciation varies
-too: British or American words, weak forms, flaps, dropped final stops and foreign habits, while the
-phones to be heard stay the dictionary's.
+A speaker is drawn from the training voices in one of :data:`KINDS` of ways; timbre and manner are
+drawn apart. A mix of few voices lies nearer the mean than a real new voice does, so most speakers
+are drawn as far out as real ones: sums of all voices with random weights, which have the voices'
+own spread in every direction that they span; a voice pushed away from another; and the one half of
+the numbers from one voice, the other from another. A good fifth are pure voices. The pronunciation
+varies too: British or American words, weak forms, flaps, dropped final stops and foreign habits,
+while the phones to be heard stay the dictionary's.
 """
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -36,6 +40,12 @@ HABITS = (
     (("ɪ", "i"), ("ʊ", "u"), ("æ", "a"), ("θ", "s")),
     (("θ", "f"), ("ð", "v")),
 )
+# How a timbre is drawn, and how often; a manner by the shares of the second list.
+KINDS = ("pure", "mix", "spread", "beyond", "halves")
+TIMBRES = (0.0, 0.26, 0.38, 0.18, 0.18)
+MANNERS = (0.34, 0.26, 0.22, 0.08, 0.1)
+FAR_TIMBRE, FAR_MANNER = (0.8, 1.25), (0.7, 1.1)  # times the voices' own spread
+PURE = 0.22  # speakers of whom both are one voice's
 _JOINED = {"ː": -1}  # a length mark belongs to the sound before it
 PAUSE, SKIP = 0, 255
 
@@ -154,16 +164,44 @@ class Speakers:
         style: np.ndarray = self.styles[self.names.index(name), self.row(symbols)]
         return style
 
-    def draw(self, symbols: int, random: Random, numbers: np.random.Generator) -> np.ndarray:
-        """A speaker that nobody has met."""
+    def draw(
+        self, symbols: int, random: Random, numbers: np.random.Generator, kind: str = ""
+    ) -> np.ndarray:
+        """A speaker that nobody has met; ``kind`` names how the timbre is drawn, for trials."""
         row = self.row(symbols)
-        if random.random() < 0.2:
+        if kind == "pure" or (not kind and random.random() < PURE):
             return self.styles[self._pick(0.5, random), row]  # type: ignore[no-any-return]
-        timbre = self._mix(
-            slice(0, 128), 0.42, random.choice([1, 2, 2, 3, 4]), row, random, numbers
+        timbre = self._part(
+            kind or random.choices(KINDS, TIMBRES)[0], slice(0, 128), row, random, numbers
         )
-        manner = self._mix(slice(128, 256), 0.6, random.choice([1, 1, 2, 3]), row, random, numbers)
+        manner = self._part(
+            random.choices(KINDS, MANNERS)[0], slice(128, 256), row, random, numbers
+        )
         return np.concatenate([timbre, manner])
+
+    def _part(
+        self, kind: str, part: slice, row: int, random: Random, numbers: np.random.Generator
+    ) -> np.ndarray:
+        """One half of a style, drawn in one of :data:`KINDS` of ways."""
+        timbre = part.start == 0
+        american = 0.42 if timbre else 0.6
+        voices = self.styles[:, row, part]
+        one, other = voices[self._pick(american, random)], voices[self._pick(american, random)]
+        if kind == "pure":
+            return np.asarray(one)
+        if kind == "mix":
+            count = random.choice([1, 2, 2, 3, 4] if timbre else [1, 1, 2, 3])
+            return self._mix(part, american, count, row, random, numbers)
+        middle = voices.mean(0)
+        if kind == "spread":
+            weights = numbers.standard_normal(len(voices)) / math.sqrt(len(voices) - 1)
+            far = random.uniform(*(FAR_TIMBRE if timbre else FAR_MANNER))
+            drawn = middle + far * (weights @ (voices - middle))
+        elif kind == "beyond":
+            drawn = one + random.uniform(0.1, 0.4) * (one - other)
+        else:
+            drawn = np.where(numbers.random(128) < 0.5, one, other)
+        return np.asarray(drawn, np.float32)
 
     def _pick(self, american: float, random: Random) -> int:
         share = random.random()

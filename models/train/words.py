@@ -81,6 +81,18 @@ OWN: dict[str, tuple[str, str]] = {
     "sixteenth": ("sˌɪkstˈinθ", "S IH K S T IY N TH"),
     "sixteenths": ("sˌɪkstˈinθs", "S IH K S T IY N TH S"),
 }
+# Words of the grammar that neither the voices' dictionaries nor the project's own hold.
+MORE = {
+    "chamfer": "CH AE M F ER", "chamfered": "CH AE M F ER D", "bevelling": "B EH V AH L IH NG",
+    "cantilever": "K AE N T AH L IY V ER", "cantilevered": "K AE N T AH L IY V ER D",
+    "birdsmouth": "B ER D Z M AW TH", "carburising": "K AA R B ER AY Z IH NG",
+    "oxidising": "AA K S AH D AY Z IH NG", "galvanising": "G AE L V AH N AY Z IH NG",
+    "precut": "P R IY K AH T", "firewatch": "F AY ER W AA CH", "fishmouth": "F IH SH M AW TH",
+    "opened": "OW P AH N D", "replaced": "R IY P L EY S T", "unblock": "AH N B L AA K",
+    "unblocking": "AH N B L AA K IH NG", "practising": "P R AE K T AH S IH NG",
+    "ventilated": "V EH N T AH L EY T AH D", "mitered": "M AY T ER D", "pinches": "P IH N CH AH Z",
+    "combustibles": "K AH M B AH S T AH B AH L Z", "wraparound": "R AE P ER AW N D",
+}  # fmt: skip
 # Short words are said in several ways: what a voice is told, and the phones to be heard.
 WEAK: dict[str, list[tuple[str, str]]] = {
     "a": [("ə", "AH"), ("ə", "AH"), ("ˈA", "EY")],
@@ -120,7 +132,7 @@ def main() -> None:
     us = [json.loads((options.misaki / f"us_{k}.json").read_text()) for k in ("gold", "silver")]
     gb = [json.loads((options.misaki / f"gb_{k}.json").read_text()) for k in ("gold", "silver")]
     trade = sorted(trade_words() | grammar_words())
-    ours = grammar_pronunciations()
+    ours = {word: said.split() for word, said in MORE.items()} | grammar_pronunciations()
     table: dict[str, list[str]] = {}
     missing = []
     for word in [*trade, *frequent(options.wordfreq)]:
