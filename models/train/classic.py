@@ -112,11 +112,16 @@ class Espeak:
             self.pieces.append(np.ctypeslib.as_array(wave, (count,)).copy())  # type: ignore[call-overload]
         return 0
 
-    def say(self, text: str, voice: str, rate: int, pitch: int, gap: int) -> np.ndarray:
-        """Samples; ``rate`` in words a minute, ``pitch`` 0..99, ``gap`` between words in 10 ms."""
+    def say(
+        self, text: str, voice: str, rate: int, pitch: int, gap: int, lively: int = 50
+    ) -> np.ndarray:
+        """Samples; ``rate`` in words a minute, ``gap`` between words in 10 ms.
+
+        ``pitch`` and ``lively`` (how far the pitch moves) are 0..99.
+        """
         if self.espeak.espeak_SetVoiceByName(voice.encode()):
             raise ValueError(f"espeak-ng has no voice {voice}")
-        for parameter, value in ((1, rate), (3, pitch), (7, gap)):
+        for parameter, value in ((1, rate), (3, pitch), (4, lively), (7, gap)):
             self.espeak.espeak_SetParameter(parameter, value, 0)
         self.pieces = []
         said = text.encode() + b"\0"

@@ -38,11 +38,12 @@ from models.train.classic import (
     Flite,
     resampled,
 )
+from models.train.classic_speech import CLASSIC, spelled, trimmed
 from models.train.features import SAMPLE_RATE
 from models.train.recordings import levelled, wave_sounds
 from models.train.sentences import Sampler, grammar_rules
 from models.train.speakers import Pronouncer, Speakers
-from models.train.synthesise import BUILD, CLASSIC, spelled, trimmed
+from models.train.synthesise import BUILD
 from models.train.voice import RATE, Voice
 from models.train.weights import HELD_OUT, dequantised
 

@@ -14,9 +14,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
-import multiprocessing
 import os
-import threading
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -26,26 +24,16 @@ from typing import Any
 import numpy as np
 import torch
 
-from models.train.classic import (
-    ACCENTS,
-    TRAINED_FLITE,
-    TRAINED_RHVOICE,
-    VARIANTS,
-    Espeak,
-    Flite,
-    Rhvoice,
-    make_variants,
-)
-from models.train.phones import OUTPUT
+from models.train.classic_speech import LONGEST, ClassicVoices
 from models.train.sentences import Texts
 from models.train.speakers import SKIP, Pronouncer, Speakers
 from models.train.voice import Voice
 from models.train.weights import dequantised
 
-BUILD, CLASSIC = Path(".carry"), Path(".carry-classic")
+BUILD = Path(".carry")
 UNIT = 400  # samples at 16 kHz in one unit of the neural voice's lengths
 POOL = 1536  # texts sorted by length together
-SHORTEST, LONGEST = 2500, 115200  # samples
+SHORTEST = 2500  # samples
 MOST_UNITS = 300
 
 
@@ -171,113 +159,6 @@ def _speak(voice: Voice, batch: list[Any], speech: Speech, random: Random) -> No
         end = min(ends[1][row] + random.randint(160, 3200), totals[row] * UNIT)
         sounds = np.repeat(np.array(plan[5], np.uint8), lengths[row, : len(plan[5])])
         speech.add(whole[row, start:end].clone(), plan[4], sounds[start // UNIT :])
-
-
-class ClassicVoices:
-    """Flite and espeak-ng on a pool of processes; utterances gather while other work goes on."""
-
-    def __init__(self, words: dict[str, Any], processes: int, seed: int) -> None:
-        self.found: list[tuple[np.ndarray, list[int]]] = []
-        made = make_variants(CLASSIC) if (CLASSIC / "espeak-ng-data").exists() else []
-        context = multiprocessing.get_context("fork")  # before the GPU is first used
-        self.pool = context.Pool(processes, _start, (words, made))
-        self.done = False
-        self.thread = threading.Thread(target=self._gather, args=(seed,), daemon=True)
-        self.thread.start()
-
-    def _gather(self, seed: int) -> None:
-        jobs = range(seed * 10**7, seed * 10**7 + 10**6)
-        for made in self.pool.imap_unordered(_say, jobs, chunksize=8):
-            if made is not None:
-                self.found.append(made)
-            if self.done:
-                break
-        self.pool.terminate()
-
-    def stop(self) -> list[tuple[np.ndarray, list[int]]]:
-        """End the processes and hand over what they made."""
-        self.done = True
-        self.thread.join(10)
-        return self.found
-
-
-_STATE: dict[str, Any] = {}
-
-
-def _start(words: dict[str, Any], made: list[str]) -> None:
-    _STATE.update(
-        words=words,
-        texts=Texts(words["table"], words["weak"], words["trade"]),
-        flite=Flite(CLASSIC),
-        espeak=Espeak(CLASSIC),
-        made=made or list(VARIANTS),
-        rhvoice=Rhvoice(CLASSIC) if (CLASSIC / "rhvoice").exists() else None,
-    )
-
-
-def _say(job: int) -> tuple[np.ndarray, list[int]] | None:
-    try:
-        return _said(job)
-    except (ValueError, IndexError, KeyError, OSError) as problem:
-        if job % 100 < 4:
-            print(f"classic voice, job {job}: {problem!r}", flush=True)
-        return None
-
-
-def _said(job: int) -> tuple[np.ndarray, list[int]] | None:
-    random = Random(job)
-    words = _STATE["texts"].draw(random)
-    comma = random.choice([0, 0, 0.1, 0.35])
-    text = words[0]
-    for word in words[1:]:
-        text += (", " if random.random() < comma else " ") + spelled(word)
-    kind = random.random()
-    if kind < 0.22 and _STATE["rhvoice"]:
-        rate, pitch = math.exp(random.gauss(0.05, 0.2)), math.exp(random.gauss(0, 0.16))
-        voice = random.choice(TRAINED_RHVOICE)
-        samples = _STATE["rhvoice"].say(text, voice, rate, pitch)
-    elif kind < 0.62:
-        voice = random.choice(TRAINED_FLITE)
-        pitch = None if random.random() < 0.2 else random.uniform(80, 260)
-        stretch = random.uniform(0.7, 1.35)
-        samples = _STATE["flite"].say(text, voice, stretch, pitch, random.uniform(4, 40))
-    else:
-        variants = _STATE["made"] if random.random() < 0.6 else VARIANTS
-        variant = random.choice(variants)
-        voice = random.choice(ACCENTS) + (f"+{variant}" if variant else "")
-        samples = _STATE["espeak"].say(
-            text,
-            voice,
-            random.randint(110, 220),
-            random.randint(15, 85),
-            random.choice([0, 0, 0, 2, 5]),
-        )
-    peak = float(np.abs(samples).max())
-    if peak < 100 or len(samples) > LONGEST + 16000:
-        return None
-    phones = [OUTPUT[p] for word in words for p in dictionary_phones(word, _STATE["words"], random)]
-    return trimmed(samples / peak, random), phones
-
-
-def spelled(word: str) -> str:
-    """A word as the classic voices read it best."""
-    return {"psi": "P S I", "mm": "M M", "kerf": "curf"}.get(word, word)
-
-
-def dictionary_phones(word: str, words: dict[str, Any], random: Random) -> list[str]:
-    """The phones to be heard of a word said by a classic voice."""
-    if word in words["weak"]:
-        return random.choice(words["weak"][word])[1].split()  # type: ignore[no-any-return]
-    return words["table"][word][2].split()  # type: ignore[no-any-return]
-
-
-def trimmed(samples: np.ndarray, random: Random) -> np.ndarray:
-    """Speech with peak 1 -> int16, with 10 to 200 ms around it."""
-    blocks = np.abs(samples[: len(samples) // 80 * 80]).reshape(-1, 80).max(1)
-    loud = np.nonzero(blocks > 0.02)[0]
-    start = max(0, loud[0] * 80 - random.randint(160, 2400))
-    end = loud[-1] * 80 + 80 + random.randint(160, 3200)
-    return np.asarray(samples[start:end] * 30000, np.int16)
 
 
 def save(speech: Speech, neural: int, to: Path) -> None:

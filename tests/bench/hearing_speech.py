@@ -49,10 +49,11 @@ from models.train.classic import (
     Flite,
     resampled,
 )
+from models.train.classic_speech import CLASSIC
 from models.train.evaluation_speech import ESPEAK, Mouths, listened_for, voices, write_wave
 from models.train.sentences import Sampler
 from models.train.speakers import Pronouncer, Speakers
-from models.train.synthesise import BUILD, CLASSIC
+from models.train.synthesise import BUILD
 from models.train.voice import RATE
 
 HERE = Path(__file__).resolve().parent
