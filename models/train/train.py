@@ -16,6 +16,9 @@ share of the time, at the end, in which the right phones are set against all pho
 ``--uses 2`` takes each batch of features twice: making rooms and noise takes several times as long
 as a step of this small network, so batches wait among :data:`WAITING` others and come again later,
 with other patches hidden and another of the three frame offsets.
+
+``--processes N`` trains on N GPUs of one host together (``together.py``): each process reads the
+files whose names hold its number for ``{}``; process 0 keeps the time, checks and saves.
 """
 
 from __future__ import annotations
@@ -23,7 +26,9 @@ from __future__ import annotations
 import argparse
 import glob
 import math
+import os
 import random
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -38,11 +43,13 @@ from models.train.features import FRAME, HOP, log_mel, mel_bank
 from models.train.losses import all_strings, phone_bigram, right_string, transitions
 from models.train.network import SUBSAMPLING, Network
 from models.train.noises import chance, uniform
+from models.train.phone_check import phone_errors
 from models.train.phones import OUTPUTS
 from models.train.recordings import from_mu_law
 from models.train.shipped import network_from
 from models.train.speakers import SKIP
 from models.train.synthesise import UNIT
+from models.train.together import Together, launch
 
 FRAME_STEPS = 500
 WARM_UP = 300
@@ -51,6 +58,7 @@ LOW_WARP, HIGH_WARP = 0.68, 1.42
 BATCH_SAMPLES = 15e6
 BATCH_ROWS = 420
 WAITING = 24
+TIMED = 10  # steps between two looks at the clock
 CHECKED_DB = (40.0, 20.0, 10.0, 5.0, 0.0, -5.0)
 
 
@@ -203,44 +211,6 @@ def taken(batcher: Batcher, batches: Iterator[np.ndarray], uses: int, waiting: i
             yield batch
 
 
-@torch.no_grad()
-def phone_errors(network: Network, batcher: Batcher, ratios: tuple[float, ...]) -> str:
-    """Phones of a hundred that come out wrong, at each ratio in dB, the best path without words."""
-    network.eval()
-    told = []
-    state = random.getstate(), np.random.get_state(), torch.random.get_rng_state()
-    for ratio in ratios:
-        random.seed(7)
-        np.random.seed(7)
-        torch.manual_seed(7)
-        wrong = total = 0
-        for rows in batcher.corpus.batches(False, 0.5, BATCH_SAMPLES):
-            features, _, phones, counts = batcher.take(rows, ratio)
-            best = network(features).argmax(2).cpu().numpy()
-            right = np.split(phones.cpu().numpy(), np.cumsum(counts.numpy())[:-1])
-            for outputs, truth in zip(best, right, strict=True):
-                changed = outputs[np.insert(outputs[1:] != outputs[:-1], 0, True)]
-                wrong += _distance(changed[changed != 0], truth)
-                total += len(truth)
-        told.append(f"{ratio:g} dB {100 * wrong / total:.2f}")
-    random.setstate(state[0])
-    np.random.set_state(state[1])
-    torch.random.set_rng_state(state[2])
-    network.train()
-    return ", ".join(told)
-
-
-def _distance(heard: np.ndarray, truth: np.ndarray) -> int:
-    """Edit distance between two strings of phones."""
-    row = np.arange(len(truth) + 1)
-    place = np.arange(len(truth) + 1)
-    for number, phone in enumerate(heard, 1):
-        step = np.minimum(row[:-1] + (truth != phone), row[1:] + 1)
-        step = np.concatenate([[number], step])
-        row = np.minimum.accumulate(step - place) + place
-    return int(row[-1])
-
-
 def learning_rate(step: int, share: float, peak: float) -> float:
     """Linear warm-up, then a cosine down to nothing at the end of the time."""
     return peak * min(1, (step + 1) / WARM_UP) * (0.5 + 0.5 * math.cos(math.pi * share)) + 1e-6
@@ -265,20 +235,27 @@ def main() -> None:
     parser.add_argument("--against-all", type=float, default=0.0)
     parser.add_argument("--batch-samples", type=float, default=BATCH_SAMPLES)
     parser.add_argument("--frame-steps", type=int, default=FRAME_STEPS)
+    parser.add_argument("--processes", type=int, default=1, help="GPUs that train together")
     options = parser.parse_args()
-    random.seed(options.seed)
-    np.random.seed(options.seed)
-    torch.manual_seed(options.seed)
+    if options.processes > 1 and "RANK" not in os.environ:
+        sys.exit(launch(options.processes, "models.train.train"))
+    together = Together()
+    device, first = together.device, together.number == 0
+    seed = options.seed + 1000 * together.number
+    random.seed(seed)
+    np.random.seed(seed)
+    torch.manual_seed(seed)
     torch.backends.cuda.matmul.allow_tf32 = True
-    device = "cuda" if torch.cuda.is_available() else "cpu"
     began = time.monotonic()
-    corpus = Corpus(options.speech, device)
+    speech = [Path(str(file).format(together.number)) for file in options.speech]
+    corpus = Corpus(speech, device)
     noises = _sounds(options.noises, device)
     batcher = Batcher(corpus, noises, device)
     moves, outputs = transitions(phone_bigram(corpus.phones, corpus.phone_counts))
     moves, outputs = moves.to(device), outputs.to(device)
+    together.same([moves])
     check = None
-    if options.check:
+    if options.check and first:
         check_noises = _sounds(options.check_noises, device)
         check = Batcher(Corpus([options.check], device), check_noises, device)
     network = Network().to(device)
@@ -291,31 +268,36 @@ def main() -> None:
         del seen
     started = bool(options.start or options.start_shipped)
     if check and started:
-        print(f"start: {phone_errors(network, check, CHECKED_DB)}", flush=True)
+        print(f"start: {phone_errors(network, check, CHECKED_DB, BATCH_SAMPLES)}", flush=True)
+    together.same(network.state_dict().values())
     optimiser = torch.optim.AdamW(network.parameters(), options.rate, weight_decay=1e-2)
     average = {name: value.clone() for name, value in network.state_dict().items()}
     options.to.mkdir(parents=True, exist_ok=True)
-    step, over, hours = 0, False, 0.0
+    step, share, over, hours = 0, 0.0, False, 0.0
     frame_steps = 0 if started else options.frame_steps
     while not over:
-        there = sorted(glob.glob(options.more)) if options.more else []  # noqa: PTH207
-        files = [*options.speech, *(Path(name) for name in there)]
+        more = options.more and options.more.format(together.number)
+        there = sorted(glob.glob(more)) if more else []  # noqa: PTH207
+        files = [*speech, *(Path(name) for name in there)]
         if files != corpus.files:
             batcher.corpus = corpus = Corpus(files, device)
         if corpus.hours() != hours:
             hours = corpus.hours()
             neural = int(corpus.neural.sum())
-            print(f"{len(corpus.lengths)} utterances, {hours:.1f} h, {neural} neural", flush=True)
+            heard = f"{len(corpus.lengths)} utterances, {hours:.1f} h, {neural} neural"
+            print(f"process {together.number}: {heard}", flush=True)
         framewise = step < frame_steps
         batches = corpus.batches(framewise, options.neural_share, options.batch_samples)
         for features, sounds, phones, counts in taken(batcher, batches, options.uses, WAITING):
-            share = (time.monotonic() - began) / options.seconds
+            if step % TIMED == 0:
+                share = together.told((time.monotonic() - began) / options.seconds)
             if share >= 1 or (framewise and step >= frame_steps):
                 over = share >= 1
                 break
             if step == 0 and not started:
                 network.mean.copy_(features.mean((0, 1)))
                 network.deviation.copy_(features.std((0, 1)))
+                together.same([network.mean, network.deviation])
             features = masked(features, network.mean)
             for group in optimiser.param_groups:
                 group["lr"] = learning_rate(step, share, options.rate)
@@ -339,23 +321,29 @@ def main() -> None:
                     loss = field + 0.1 * loss
             optimiser.zero_grad(set_to_none=True)
             loss.backward()
+            together.average(network.parameters())
             torch.nn.utils.clip_grad_norm_(network.parameters(), 5)
             optimiser.step()
             if step % 4 == 0:
                 _follow(average, network, min(0.995, 1 - 1 / (step / 4 + 2)))
-            if step % 100 == 0 or step in (1, 2, frame_steps, frame_steps + 20):
+            if first and (step % 100 == 0 or step in (1, 2, frame_steps, frame_steps + 20)):
                 passed = time.monotonic() - began
                 size = f"{len(features)} x {features.shape[1]}"
                 print(f"{step} {passed:.0f} s, {size}: {loss.item():.3f}", flush=True)
             step += 1
-            if step % 500 == 0:
+            if first and step % 500 == 0:
                 _save(options.to, average, network)
+    together.end()
+    if not first:
+        return
     _save(options.to, average, network)
     print(f"{step} steps in {time.monotonic() - began:.0f} s", flush=True)
     if check:
-        print(f"last: {phone_errors(network, check, CHECKED_DB)}", flush=True)
-        network.load_state_dict(average)
-        print(f"average: {phone_errors(network, check, CHECKED_DB)}", flush=True)
+        last = {name: value.clone() for name, value in network.state_dict().items()}
+        for name, state in (("average", average), ("last", last)):
+            network.load_state_dict(state)
+            errors = phone_errors(network, check, CHECKED_DB, BATCH_SAMPLES)
+            print(f"{name}: {errors}", flush=True)
 
 
 def _sounds(file: Path | None, device: str) -> Tensor | None:
