@@ -1,6 +1,10 @@
 """Turns a checkpoint into ``models/shop-english/``: model, options, phone list and ``model.json``.
 
 python -m models.train.export CHECKPOINT [--to FOLDER] [--blank-cost X] [--filler-cost X]
+python -m models.train.export CHECKPOINT --blend EARLIER --share 0.5 [--to FOLDER]
+
+The second writes weights that lie between two checkpoints, of which one was trained on from the
+other: what the earlier one knew well is kept beside what the later one has learned.
 """
 
 from __future__ import annotations
@@ -98,15 +102,32 @@ def export(
     (to / "model.json").write_text(json.dumps(card, indent=2) + "\n")
 
 
+def blended(
+    later: dict[str, torch.Tensor], earlier: dict[str, torch.Tensor], share: float
+) -> dict[str, torch.Tensor]:
+    """Weights ``share`` of the way from the earlier checkpoint to the later one."""
+    return {
+        name: torch.lerp(earlier[name].float(), value.float(), share)
+        if value.is_floating_point()
+        else value
+        for name, value in later.items()
+    }
+
+
 def main() -> None:
     """Export one checkpoint."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("checkpoint", type=Path)
     parser.add_argument("--to", type=Path, default=HOME)
+    parser.add_argument("--blend", type=Path, help="an earlier checkpoint to lie between")
+    parser.add_argument("--share", type=float, default=0.5, help="of the way from it to this one")
     parser.add_argument("--blank-cost", type=float, default=0.0)
     parser.add_argument("--filler-cost", type=float, default=FILLER_COST)
     options = parser.parse_args()
     state = torch.load(options.checkpoint, map_location="cpu", weights_only=True)
+    if options.blend:
+        earlier = torch.load(options.blend, map_location="cpu", weights_only=True)
+        state = blended(state, earlier, options.share)
     export(state, options.to, options.blank_cost, options.filler_cost)
 
 
