@@ -40,6 +40,7 @@ def test_new_speakers_lie_as_far_out_as_real_voices_and_mixes_do_not(tmp_path: P
 
 
 def test_segments_of_festival_become_the_dictionarys_phones() -> None:
+    pytest.importorskip("torch")
     from models.train.festival import phones_said
 
     assert phones_said(["pau", "th", "er", "r", "t", "iy", "n", "pau"]) == [
@@ -53,6 +54,7 @@ def test_segments_of_festival_become_the_dictionarys_phones() -> None:
 
 
 def test_what_a_voice_misreads_is_left_out() -> None:
+    pytest.importorskip("torch")
     from models.train.classic_speech import well_read
 
     table = {"weak": {}, "table": {"plate": ["", "", "P L EY T"], "torch": ["", "", "T AO R CH"]}}
@@ -63,6 +65,7 @@ def test_what_a_voice_misreads_is_left_out() -> None:
 
 
 def test_coloured_speech_keeps_its_length_and_its_edge_is_steep() -> None:
+    pytest.importorskip("torch")
     from models.train.classic_speech import coloured
 
     noise = np.random.default_rng(1).standard_normal(16000).astype(np.float32)
