@@ -32,17 +32,12 @@ from handsfree.hear.recogniser import (
 from handsfree.values import Sense, WordNetwork, Words
 
 ALTERNATIVES = 40  # readings asked for: many differ only in a hesitation
-WHOLE_UTTERANCES = (
-    "--frames-per-chunk=120",
-    "--max-active=1500",
-    "--beam=10",
-    "--lattice-beam=6",
-)
+WHOLE_UTTERANCES = ("--frames-per-chunk=120", "--max-active=1500")
 """What the decoder does otherwise where an utterance is judged when it is over: longer steps of the
-network, fewer ways open at a time and narrower beams take half of the work."""
-WITHOUT_END = ("--lattice-beam=4",)
-"""And where it listens without end, for a few phrases: all ways within the wider beam of a request
-would be kept of whatever is said, which takes six times the work and memory in loud noise."""
+network and fewer ways open at a time take two thirds of the work."""
+WITHOUT_END = ("--lattice-beam=2", "--acoustic-scale=1.0")
+"""And where it listens without end, for a few phrases: of what is said only the best is kept, which
+takes a sixth of the work and of the memory in loud noise; and what it sounded like counts in full."""
 QUIETEST = -2  # vosk's log level without warnings; errors still go to the standard error stream
 
 vosk.SetLogLevel(QUIETEST)
