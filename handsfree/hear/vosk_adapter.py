@@ -37,7 +37,7 @@ WHOLE_UTTERANCES = ("--frames-per-chunk=120", "--max-active=1500")
 network and fewer ways open at a time take two thirds of the work."""
 WITHOUT_END = ("--lattice-beam=2", "--acoustic-scale=1.0")
 """And where it listens without end, for a few phrases: of what is said only the best is kept, which
-takes a sixth of the work and of the memory in loud noise; and what it sounded like counts in full."""
+takes a sixth of the work in loud noise, and what it sounded like counts in full."""
 QUIETEST = -2  # vosk's log level without warnings; errors still go to the standard error stream
 
 vosk.SetLogLevel(QUIETEST)
