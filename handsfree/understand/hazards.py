@@ -23,3 +23,23 @@ def spotted_hazards(words: Sequence[str], rules: SpottedRules) -> tuple[str, ...
         if all(any(f" {phrase} " in text for phrase in group) for group in groups)
     ]
     return tuple(dict.fromkeys(found))
+
+
+def words_beside(
+    words: Sequence[str], wishes: Sequence[str], rules: SpottedRules
+) -> tuple[str, ...]:
+    """The words that have no part in any of these wishes.
+
+    >>> rules = (("matches", (("light", "light it"), ("match",))),)
+    >>> words_beside("please light it with a match".split(), ("matches",), rules)
+    ('please', 'with', 'a')
+    """
+    named = {
+        word
+        for wish, groups in rules
+        if wish in wishes
+        for group in groups
+        for phrase in group
+        for word in phrase.split()
+    }
+    return tuple(word for word in words if word not in named)

@@ -6,7 +6,7 @@ from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.grammar import Grammar
-from handsfree.understand.hazards import spotted_hazards
+from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
 from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
@@ -31,6 +31,24 @@ BESIDE_A_YES = frozenset(
     {"yes", "yep", "confirm", "correct", "affirmative", "that's", "right", "please", "thanks"}
     | {"okay", "ok", "yeah", "oh", "well", "helper", "mate", "sir", "thank", "you", "hey", "hello"}
     | {"alright", "now", "so"}
+)
+# Likewise with a no, which sounds like "know".
+BESIDE_A_NO = BESIDE_A_YES | frozenset(
+    {
+        "no",
+        "nope",
+        "nah",
+        "negative",
+        "wrong",
+        "not",
+        "never",
+        "mind",
+        "cancel",
+        "forget",
+        "scratch",
+    }
+    | {"leave", "wait"}
+    | {"it", "it's", "is", "isn't", "ain't", "do", "don't", "that", "this", "the", "a", "way"}
 )
 _SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
 _INFLECTED = (
@@ -136,7 +154,8 @@ class Understanding:
         heeded = self._grammar.heeded
         spoken = [plain_word(word, self._recognised, heeded) for word in said]
         if hazards := spotted_hazards(spoken, self._grammar.spotted):
-            return Request(About.SETTING, hazards=hazards), 0.0
+            loose = len(words_beside(spoken, hazards, self._grammar.spotted))
+            return Request(About.SETTING, hazards=hazards), IMPLIED + PASS_OVER * loose
         words = [plain_word(word, self._known, heeded) for word in said]
         if UNK in heard.text:
             words = [word for word in words if word != "unk"]
@@ -163,6 +182,9 @@ class Understanding:
         best, first = _fullest(found)
         if first == Consent(True) and not BESIDE_A_YES.issuperset(words):
             unsure = "I am not sure that this is a yes. Say yes or no."
+            return NotUnderstood(heard, unsure), 0.0
+        if first == Consent(False) and not BESIDE_A_NO.issuperset(words):
+            unsure = "I am not sure that this is a no. Say yes or no."
             return NotUnderstood(heard, unsure), 0.0
         for reading, made in found:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)

@@ -233,3 +233,12 @@ def test_what_means_nothing_is_the_unlikeliest_and_means_itself(
     nothing = understanding.sense("played the tip of wood")
     assert (nothing.meaning, nothing.cost) == ("played the tip of wood", SENSELESS)
     assert understanding.sense("half inch plate mate please").cost < SENSELESS
+
+
+def test_an_unsafe_wish_amid_other_words_is_unlikelier_than_the_wish_alone(
+    understanding: Understanding,
+) -> None:
+    alone = understanding.sense("heat the oxygen cylinder")
+    amid = understanding.sense("my mate said heat the oxygen cylinder all day long")
+    assert alone.meaning == amid.meaning
+    assert 0 < alone.cost < amid.cost
