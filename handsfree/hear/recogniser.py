@@ -11,7 +11,7 @@ from handsfree.hear.model_folder import Sureness
 from handsfree.values import Sense, Words
 
 SAMPLE_RATE_HZ = 16_000
-CLOSE = 4.0  # nats: a reading further behind the best is no choice any more
+CLOSE = 2.0  # nats: a reading further behind the best is no choice any more
 WEIGHED = 20  # requests whose meaning is looked at, best first: it takes a parse for each
 TAIL_MS = 300  # of quiet behind a recording
 _SILENT_SAMPLES = 8  # so many zero samples in a row are not a microphone's

@@ -4,6 +4,7 @@ The only file that imports vosk. The import is heavy, so only a process that lis
 """
 
 import contextlib
+import ctypes
 import json
 import os
 import sys
@@ -128,8 +129,7 @@ class VoskRecogniser:
 
         Only of a recogniser that was loaded with `timed`; of another, no places are told.
         """
-        result = _parsed(self._native_recogniser().FinalResult())
-        self._listening = None
+        result = self._ended()
         words = self._judged(self._readings(result), self._samples / SAMPLE_RATE_HZ)
         return words, _timed_words(result)
 
@@ -139,9 +139,17 @@ class VoskRecogniser:
 
     def readings(self) -> tuple[tuple[Reading, ...], float]:
         """Ends the utterance like `finish`: its readings unjudged, and its length in seconds."""
+        result = self._ended()
+        return self._readings(result), self._samples / SAMPLE_RATE_HZ
+
+    def _ended(self) -> Mapping[str, object]:
+        """What the utterance came to. What it took of memory goes back to the system."""
         result = _parsed(self._native_recogniser().FinalResult())
         self._listening = None
-        return self._readings(result), self._samples / SAMPLE_RATE_HZ
+        if self._phrases is None:
+            self._fresh = None
+            _trim()
+        return result
 
     def recognise(self, samples_16k: bytes) -> Words:
         """The words of a whole recording: mono 16-bit samples at 16 kHz."""
@@ -225,6 +233,18 @@ def _loaded(folder: Path) -> "vosk.Model":
         except Exception as fault:
             reason = told() or str(fault)
     raise ModelError(f"vosk cannot load the model in {folder}: {reason}. {_TRY_OURS}")
+
+
+def _system_trim() -> Callable[[], object]:
+    """Gives freed memory back where the C library keeps it, as glibc does; else it does nothing."""
+    try:
+        trim = ctypes.CDLL(None).malloc_trim
+    except (OSError, AttributeError, TypeError):
+        return lambda: None
+    return lambda: trim(0)
+
+
+_trim = _system_trim()
 
 
 def _parsed(answer: str) -> Mapping[str, object]:

@@ -83,7 +83,7 @@ def test_readings_need_no_order() -> None:
 
 
 def test_a_reading_far_behind_is_no_choice() -> None:
-    readings = [Reading("a", 0.0), Reading("b", -3.9), Reading("c", -4.1)]
+    readings = [Reading("a", 0.0), Reading("b", -1.9), Reading("c", -2.1)]
     assert judged(readings, 1.0, EVEN, "[unk]").others == ("b",)
 
 
