@@ -24,7 +24,8 @@ MOST_READINGS = 24  # given back: where many do not go together, the right one m
 BEAM = 5.0  # cost above the best of its place at which a beginning is given up
 OPENING = 2  # words of address before a unit that must come first
 MOST_WORDS = 60
-MOST_NODES = 30_000  # walks kept from one parse to the next
+MOST_NODES = 2_000  # walks kept from one parse to the next: what is said comes again soon
+MOST_REACHES = 5_500  # states of which is kept what can be reached from them
 
 _FLAGS = frozenset({"question", "verb", "part", "state", "tip_word", "change", "rig"})
 
@@ -123,6 +124,8 @@ class Parser:
         """The cheapest different readings of the words, best first; empty when there is none."""
         if self._nodes > MOST_NODES:
             self._root, self._nodes = _Node({(0, ()): 0.0}, 0, []), 0
+        if len(self._reaches) > MOST_REACHES:
+            self._reaches.clear()
         places: list[dict[tuple[Slot, ...], _Begun]] = [{} for _ in range(len(words) + 1)]
         places[0][()] = (0.0, (), 0)
         for at, word in enumerate(words):

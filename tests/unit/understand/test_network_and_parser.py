@@ -124,6 +124,7 @@ def test_what_was_worked_out_is_dropped_before_it_grows_without_end(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("handsfree.understand.parser.MOST_NODES", 3)
+    monkeypatch.setattr("handsfree.understand.parser.MOST_REACHES", 3)
     parser = _parser()
     for _ in range(3):
         assert parser.readings(["how", "fast", "half", "inch", "quarter", "inch", "tip"])
