@@ -151,7 +151,7 @@ def judged(
     >>> heard = [Reading("fifteen", -1.0), Reading("fifty", -2.5), Reading("[unk]", -4.0)]
     >>> words = judged(heard, 1.0, Sureness(), "[unk]")
     >>> words.text, words.others, round(words.sureness, 2)
-    ('fifteen', ('fifty', '[unk]'), 0.82)
+    ('fifteen', ('fifty',), 0.82)
     """
     if not readings:
         return Words("", 0.0)
