@@ -47,6 +47,7 @@ MEMORY_BAR_MB = 250.0
 IDLE_BAR = 10.0  # percent of one core
 STARTS = 5
 IDLE_S = 30.0
+RENDERED_S = 30.0  # by then what is said often is rendered ahead
 LOUD = 40  # of a 16-bit sample: what is less is the voice's own silence
 RATE = 22050
 TICK_S = SIGNALS[Tone.HEARD].seconds + 0.02  # after it, what sounds is the answer
@@ -199,6 +200,7 @@ def idle_and_memory(server: SoundServer, env: dict[str, str]) -> tuple[float, fl
     shares = []
     with RunningHelper(env) as helper:
         helper.until_it_listens()
+        time.sleep(RENDERED_S)
         for loud in (30.0, 1500.0):
             noise = random.Random(1)
             room = array.array(
