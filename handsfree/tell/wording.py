@@ -356,8 +356,7 @@ def _figure_said(figure: ToldFigure, leaned: bool = False) -> str:
 def _trust(figures: list[ToldFigure]) -> list[str]:
     """The weakest of what was said at once, where that is less than read; the page shows all."""
     for status, opening in _WEAK.items():
-        labels = _unique(figure.label for figure in figures if figure.status is status)
-        if labels:
+        if labels := _unique(figure.label for figure in figures if figure.status is status):
             return [for_the_ear(f"{opening}, {_listed(labels)}")]
     return []
 

@@ -24,8 +24,8 @@ MOST_READINGS = 24  # given back: where many do not go together, the right one m
 BEAM = 5.0  # cost above the best of its place at which a beginning is given up
 OPENING = 2  # words of address before a unit that must come first
 MOST_WORDS = 60
-MOST_NODES = 2_000  # walks kept from one parse to the next: what is said comes again soon
-MOST_REACHES = 5_500  # states of which is kept what can be reached from them
+MOST_NODES = 1_500  # walks kept from one parse to the next: what is said comes again soon
+MOST_REACHES = 4_000  # states of which is kept what can be reached from them, about
 
 _FLAGS = frozenset({"question", "verb", "part", "state", "tip_word", "change", "rig"})
 
@@ -117,6 +117,7 @@ class Parser:
         self._belongs = belongs
         self._keep = keep
         self._reaches: dict[int, _Reach] = {}
+        self._older: dict[int, _Reach] = {}  # goes when the newer half is full
         self._nodes = 0
         self._root = _Node({(0, ()): 0.0}, 0, [])
 
@@ -124,8 +125,6 @@ class Parser:
         """The cheapest different readings of the words, best first; empty when there is none."""
         if self._nodes > MOST_NODES:
             self._root, self._nodes = _Node({(0, ()): 0.0}, 0, []), 0
-        if len(self._reaches) > MOST_REACHES:
-            self._reaches.clear()
         places: list[dict[tuple[Slot, ...], _Begun]] = [{} for _ in range(len(words) + 1)]
         places[0][()] = (0.0, (), 0)
         for at, word in enumerate(words):
@@ -218,7 +217,10 @@ class Parser:
     def _reach(self, state: int) -> _Reach:
         reach = self._reaches.get(state)
         if reach is None:
-            reach = self._reaches[state] = self._explore(state)
+            if len(self._reaches) > MOST_REACHES // 2:
+                self._reaches, self._older = {}, self._reaches
+            reach = self._older.pop(state, None) or self._explore(state)
+            self._reaches[state] = reach
         return reach
 
     def _explore(self, state: int) -> _Reach:

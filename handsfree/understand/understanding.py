@@ -34,21 +34,9 @@ BESIDE_A_YES = frozenset(
 )
 # Likewise with a no, which sounds like "know".
 BESIDE_A_NO = BESIDE_A_YES | frozenset(
-    {
-        "no",
-        "nope",
-        "nah",
-        "negative",
-        "wrong",
-        "not",
-        "never",
-        "mind",
-        "cancel",
-        "forget",
-        "scratch",
-    }
-    | {"leave", "wait"}
-    | {"it", "it's", "is", "isn't", "ain't", "do", "don't", "that", "this", "the", "a", "way"}
+    {"no", "nope", "nah", "negative", "wrong", "not", "never", "mind", "cancel", "forget", "way"}
+    | {"scratch", "leave", "wait", "it", "it's", "is", "isn't", "ain't", "do", "don't", "that"}
+    | {"this", "the", "a"}
 )
 _SHORTENED = ("'s", "'ll", "'d", "'re", "'ve", "s'")
 _INFLECTED = (
