@@ -94,7 +94,7 @@ class NetworkBuilder:
         self._rules = rules
         self._usage = usage
         self._free = free
-        self._loose = tuple(Word(word) for word in loose)
+        self._loose = tuple(Word(word) for word in sorted(loose))
         self._open: list[str] = []
         self._made: dict[tuple[int, int], int] = {}  # node and what follows it -> its first state
         self._states = 1

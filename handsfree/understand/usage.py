@@ -72,7 +72,7 @@ class Usage:
             for context, counts in self.follows.items()
             if self._counts_as(context, known, words)
         }
-        single: dict[str, float] = dict.fromkeys(known, 0.0)
+        single: dict[str, float] = dict.fromkeys(sorted(known), 0.0)
         for context, counts in follows.items():
             for after, n in counts.items() if context == last_of(context) else ():
                 single[after] += n

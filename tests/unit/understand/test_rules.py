@@ -1,5 +1,8 @@
 """The notation of the grammar files, and errors that name the file and the rule."""
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -138,3 +141,24 @@ def test_a_cache_that_cannot_be_written_costs_nothing_but_speed(tmp_path: Path) 
     blocked.write_text("a file where the folder should be", encoding="utf-8")
     grammar = load_grammar(folder, "ask", blocked)
     assert grammar.words() == {"half"}
+
+
+def test_a_network_is_the_same_however_python_orders_its_sets() -> None:
+    """Else each start on an empty cache would compile a graph of its own."""
+    told = (
+        "from handsfree.shipped import shipped_folder;"
+        "from handsfree.understand.grammar import load_grammar;"
+        "import hashlib;"
+        "arcs = load_grammar(shipped_folder('grammar')).word_network().arcs;"
+        "print(hashlib.sha256(repr(arcs).encode()).hexdigest())"
+    )
+    digests = {
+        subprocess.run(
+            [sys.executable, "-c", told],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(digests) == 1
