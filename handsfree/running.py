@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from handsfree.devices import request_recogniser, shared, spotter_beside, steps_recogniser
 from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
+from handsfree.first_start import FirstStart, first_start
 from handsfree.helper import Helper
 from handsfree.keys import Keys
 from handsfree.pacing.keeping import KeepingTime
@@ -90,6 +91,8 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
     with ExitStack() as closing:
         voice = Voice(_voice_settings(sound, kept.path), cache_folder() / "voice")
         voice.warm_up()
+        first = closing.enter_context(first_start(wishes.model, sound.attention))
+        first.until_grammar()
         session = Session(
             logbook=Logbook(logbook_path()),
             on_fault=lambda fault: helper.logbook_failed(fault),
@@ -122,7 +125,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
             tell("Keys: space to talk, enter to confirm, right for more, left for back, escape.")
         tell("Ctrl-C ends the helper.")
         # The page and the keys work while the ears are made, which takes long only once.
-        ears = _Ears(session, helper, board, sound, wishes.model, system, tell)
+        ears = _Ears(session, helper, board, sound, wishes.model, system, tell, first)
         closing.callback(ears.close)
         tell("Getting ready to listen; the first time takes longer.")
         ears.open(then=lambda: mouth.warm(said_often((session.kept.rig.fuel,))))
@@ -197,6 +200,7 @@ class _Ears:
     model: Path | None
     system: SoundDevice
     tell: Callable[[str], None]
+    first: FirstStart
     fault: HandsfreeError | None = None
     ears: "Ears | None" = None
     thread: threading.Thread | None = None
@@ -235,6 +239,7 @@ class _Ears:
         from handsfree.hear.attention import Spot, phrases_in
         from handsfree.hear.ears import open_ears
 
+        self.first.until_graphs()
         network = attention_network(self.sound.attention)
         recogniser = request_recogniser(self.session, self.model)
         spotter = spotter_beside(recogniser, self.session, network, self.model)

@@ -109,13 +109,15 @@ def load_grammar(
     Raises:
         GrammarError: a file is missing, is not YAML, or breaks the notation.
     """
-    texts = read_texts(folder)
-    if state not in texts:
-        raise GrammarError(f"there is no {state}.yaml in {folder}: install the project again")
-    if attention:
-        own = with_rules("attention", texts["attention"], {"attention": attention})
-        texts = {**texts, "attention": own}
-    return _Kept(state, texts, cache).grammar()
+    return _kept(folder, state, cache, attention).grammar()
+
+
+def is_kept(folder: Path, state: str, cache: Path, attention: str | None = None) -> bool:
+    """Whether `load_grammar` finds what the parser needs in the cache; takes and raises the same.
+
+    The rest of it is there then as well, or is expanded when it is needed.
+    """
+    return _kept(folder, state, cache, attention).is_there()
 
 
 class _Kept:
@@ -159,6 +161,11 @@ class _Kept:
             _kept=self,
         )
 
+    def is_there(self) -> bool:
+        """Whether what the parser needs is in the cache."""
+        path = self._path("heard_as")
+        return path is not None and path.is_file()
+
     def listens_for(self) -> Network:
         """What the recogniser needs."""
         path = self._path("listens_for")
@@ -172,6 +179,16 @@ class _Kept:
 
     def _path(self, key: str) -> Path | None:
         return None if self._cache is None else self._cache / f"{self._state}-{key}-{self._stamp}"
+
+
+def _kept(folder: Path, state: str, cache: Path | None, attention: str | None) -> _Kept:
+    texts = read_texts(folder)
+    if state not in texts:
+        raise GrammarError(f"there is no {state}.yaml in {folder}: install the project again")
+    if attention:
+        own = with_rules("attention", texts["attention"], {"attention": attention})
+        texts = {**texts, "attention": own}
+    return _Kept(state, texts, cache)
 
 
 def _strings(kept: object) -> list[str]:

@@ -212,12 +212,25 @@ def idle_and_memory(server: SoundServer, env: dict[str, str]) -> tuple[float, fl
             time.sleep(IDLE_S)
             spent = whole(helper.process.pid, _processor_s) - before
             shares.append(100 * spent / (time.monotonic() - began))
-        for words in REQUESTS["other opening"]:
-            helper.ask(words)
-            time.sleep(1.0)
-        memory = whole(helper.process.pid, _memory_mb)
-        helper.end()
+        memory = _after_a_talk(helper)
     return shares[0], shares[1], memory
+
+
+def first_memory(env: dict[str, str], cache: Path) -> float:
+    """Megabytes after a talk of a helper that found nothing in its cache."""
+    with RunningHelper({**env, "XDG_CACHE_HOME": str(cache)}) as helper:
+        helper.until_it_listens()
+        time.sleep(RENDERED_S)
+        return _after_a_talk(helper)
+
+
+def _after_a_talk(helper: RunningHelper) -> float:
+    for words in REQUESTS["other opening"]:
+        helper.ask(words)
+        time.sleep(1.0)
+    memory = whole(helper.process.pid, _memory_mb)
+    helper.end()
+    return memory
 
 
 def main() -> None:
@@ -258,6 +271,8 @@ def main() -> None:
             row("idle listening in a quiet room, of one core", quiet, IDLE_BAR, "%")
             row("idle listening in steady noise, of one core", noisy, IDLE_BAR, "%")
             row("memory with page, recognisers and voice", memory, MEMORY_BAR_MB, "MB")
+            memory = first_memory(env, Path(folder) / "empty")
+            row("the same at a first start, no cache made", memory, MEMORY_BAR_MB, "MB")
         finally:
             server.kill()
     pulse = subprocess.run(["pulseaudio", "--version"], capture_output=True, text=True, check=False)
