@@ -24,8 +24,8 @@ MOST_READINGS = 24  # given back: where many do not go together, the right one m
 BEAM = 5.0  # cost above the best of its place at which a beginning is given up
 OPENING = 2  # words of address before a unit that must come first
 MOST_WORDS = 60
-MOST_NODES = 1_500  # walks kept from one parse to the next: what is said comes again soon
-MOST_REACHES = 4_000  # states of which is kept what can be reached from them, about
+MOST_NODES = 1_200  # walks kept from one parse to the next: what is said comes again soon
+MOST_REACHES = 3_000  # states of which is kept what can be reached from them, about
 
 _FLAGS = frozenset({"question", "verb", "part", "state", "tip_word", "change", "rig"})
 
@@ -64,6 +64,8 @@ class Reading:
 _Mark: TypeAlias = tuple[str, str, int, int]
 _Unit: TypeAlias = tuple[int, float, tuple[Slot, ...], int]  # where it ends, cost, slots, talk
 _Begun: TypeAlias = tuple[float, tuple[Slot, ...], int]  # cost, slots, talk
+_Step: TypeAlias = tuple[int, float, tuple[str, ...]]  # the state a word leads to, cost, tags
+_Branch: TypeAlias = tuple[int, tuple[tuple[int, str], ...]]  # a state and the tags on the way
 
 
 @dataclass(slots=True)
@@ -78,7 +80,7 @@ class _Node:
         passed: the same place for those branches in which a word may be passed over.
     """
 
-    branches: dict[tuple[int, tuple[tuple[int, str], ...]], float]
+    branches: dict[_Branch, float]
     count: int
     ends: list[tuple[float, tuple[_Mark, ...]]]
     after: "dict[str, _Node | None]" = field(default_factory=dict)
@@ -89,7 +91,7 @@ class _Node:
 class _Reach:
     """What can be reached from a state without a word; `closes`: an open slot may end here."""
 
-    words: dict[str, list[tuple[int, float, tuple[str, ...]]]]
+    words: dict[str, tuple[_Step, ...]]
     ends: list[tuple[float, tuple[str, ...]]]
     closes: bool
 
@@ -118,6 +120,8 @@ class Parser:
         self._keep = keep
         self._reaches: dict[int, _Reach] = {}
         self._older: dict[int, _Reach] = {}  # goes when the newer half is full
+        self._steps: dict[_Step, _Step] = {}  # one object for all that are equal: a third of them
+        self._branches: dict[_Branch, _Branch] = {}  # likewise
         self._nodes = 0
         self._root = _Node({(0, ()): 0.0}, 0, [])
 
@@ -125,6 +129,8 @@ class Parser:
         """The cheapest different readings of the words, best first; empty when there is none."""
         if self._nodes > MOST_NODES:
             self._root, self._nodes = _Node({(0, ()): 0.0}, 0, []), 0
+            self._steps.clear()
+            self._branches.clear()
         places: list[dict[tuple[Slot, ...], _Begun]] = [{} for _ in range(len(words) + 1)]
         places[0][()] = (0.0, (), 0)
         for at, word in enumerate(words):
@@ -181,19 +187,18 @@ class Parser:
     def _after(self, node: _Node, word: str) -> _Node | None:
         if word in node.after:
             return node.after[word]
-        branches: dict[tuple[int, tuple[tuple[int, str], ...]], float] = {}
+        branches: dict[_Branch, float] = {}
         for (state, tags), cost in node.branches.items():
             for end, step, more in self._reach(state).words.get(word, ()):
                 key = (end, tags + tuple((node.count, tag) for tag in more) if more else tags)
+                key = self._branches.setdefault(key, key)
                 if cost + step < branches.get(key, 1e9):
                     branches[key] = cost + step
         made = self._node(branches, node.count + 1) if branches else None
         node.after[word] = made
         return made
 
-    def _node(
-        self, branches: dict[tuple[int, tuple[tuple[int, str], ...]], float], count: int
-    ) -> _Node:
+    def _node(self, branches: dict[_Branch, float], count: int) -> _Node:
         self._nodes += 1
         ends: dict[tuple[_Mark, ...], float] = {}
         for (state, tags), cost in branches.items():
@@ -224,7 +229,7 @@ class Parser:
         return reach
 
     def _explore(self, state: int) -> _Reach:
-        words: dict[str, list[tuple[int, float, tuple[str, ...]]]] = {}
+        words: dict[str, list[_Step]] = {}
         ends: list[tuple[float, tuple[str, ...]]] = []
         waiting: list[tuple[int, float, tuple[str, ...]]] = [(state, 0.0, ())]
         seen: set[tuple[int, tuple[str, ...]]] = set()
@@ -238,11 +243,12 @@ class Parser:
                 closes = closes or tag.startswith("]")
                 step = cost + weight * ODDNESS
                 if word:
-                    words.setdefault(word, []).append((end, step, longer))
+                    arc = (end, step, longer)
+                    words.setdefault(word, []).append(self._steps.setdefault(arc, arc))
                 elif (end, longer) not in seen:
                     seen.add((end, longer))
                     waiting.append((end, step, longer))
-        return _Reach(words, ends, closes)
+        return _Reach({word: tuple(steps) for word, steps in words.items()}, ends, closes)
 
 
 def _cheapest(place: Mapping[tuple[Slot, ...], _Begun], keep: int) -> list[_Begun]:
