@@ -33,7 +33,8 @@ KEPT_S: Final = 4.0  # of sound, for a second look: longer than the phrase and t
 RENEWED_S: Final = 12.0  # the recogniser's memory grows with what it hears
 QUIET_S: Final = 0.15  # without talk before the phrase
 QUIET_AFTER_S: Final = 0.15  # without talk behind an outcry
-AFTER: Final = round(QUIET_AFTER_S / FRAME_S)
+A_SOUND_S: Final = 0.07  # at most so much behind an outcry is its own end, drawn out by noise,
+SETTLED_S: Final = 0.5  # if no more has come in that time
 AROUND_S: Final = (0.15, 0.2)  # of sound before and behind a phrase that is heard again
 BEFORE: Final = 25  # frames before a phrase that tell whether anything was said there
 NOT_SURE: Final = 0.5  # how sure to be of words that leave the phrase out
@@ -228,7 +229,7 @@ class Spotter:
             return _is_quiet_between(before[-2:], QUIET_S)
         if not phrase.alone:
             return True
-        if not _is_quiet_between(after[:2], QUIET_AFTER_S):
+        if _spoken_s(after[1:]) > A_SOUND_S and not _is_quiet_between(after[:2], QUIET_AFTER_S):
             return False
         repeated = len(before) > 1 and any(before[-2].text in p.text.split() for p in self._phrases)
         return not phrase.short or repeated or _is_quiet_between(before[-2:], QUIET_S)
@@ -280,7 +281,7 @@ class Spotter:
             began, ended = (
                 round(s / FRAME_S) for s in (places[first].began_s, places[last].ended_s)
             )
-            if phrase.alone and last == len(places) - 1 and fed - ended < AFTER:
+            if phrase.alone and _may_go_on(places[last + 1 :], (fed - ended) * FRAME_S):
                 self.begin(kept[began - fed - BEFORE :])  # it may go on yet
                 return None
             if (
@@ -314,6 +315,15 @@ def _last(phrase: Phrase, places: Sequence[TimedWord]) -> tuple[int, int] | None
         if texts[at : at + len(said)] == said:
             return at, at + len(said) - 1
     return None
+
+
+def _may_go_on(after: Sequence[TimedWord], seconds: float) -> bool:
+    """Whether it cannot be told yet if there is talk behind a phrase, so long after its end."""
+    return _spoken_s(after) <= A_SOUND_S and seconds < (SETTLED_S if after else QUIET_AFTER_S)
+
+
+def _spoken_s(places: Sequence[TimedWord]) -> float:
+    return sum(place.ended_s - place.began_s for place in places)
 
 
 def _is_quiet_between(places: Sequence[TimedWord], seconds: float) -> bool:

@@ -7,6 +7,7 @@ import pytest
 
 from handsfree.errors import GrammarError
 from handsfree.hear.attention import (
+    EMERGENCIES,
     RENEWED_S,
     Phrase,
     Spot,
@@ -23,7 +24,7 @@ from handsfree.understand.grammar import load_grammar
 from handsfree.values import Arc, WordNetwork
 from tests.unit.hear.networks import pronounced, spoken
 from tests.unit.hear.tone_ear import tones, write_tone_ear
-from tests.unit.hear.word_ear import PHRASES, Mouth, spotting_ear
+from tests.unit.hear.word_ear import EMERGENCY, PHRASES, Mouth, WordEar, spotting_ear
 
 BOTH = (Spot.ATTENTION, Spot.HUSH)
 VOWELS = frozenset(re.findall(r"\w+", "AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW"))
@@ -130,6 +131,40 @@ def test_the_phrase_must_stay_for_a_moment() -> None:
     spotter.begin()
     at = [n for n, f in enumerate(mouth.say("red kettle")) if spotter.accept(f, BOTH)]
     assert at == [29], "the second word begins with frame 20: looks at 24 and 29"
+
+
+class LateEar(WordEar):
+    """Knows only at the end what the last sounds were that are no word."""
+
+    def partial(self) -> str:
+        return super().partial().removesuffix("[unk]").strip()
+
+
+@pytest.mark.parametrize(
+    ("frames_behind", "counts"),
+    [(0, True), (2, True), (3, True), (4, False), (10, False)],
+)
+def test_a_moment_of_sound_behind_an_outcry_is_no_talk(frames_behind: int, counts: bool) -> None:
+    mouth = Mouth()
+    only = ["red", "kettle", "stop", *EMERGENCY]
+    spotter = Spotter(LateEar(mouth, only), PHRASES)
+    spotter.begin()
+    said = [*mouth.room(0.6), *mouth.say("flash"), *mouth.say("murmur")[:frames_behind]]
+    found = [
+        one.phrase.text
+        for frame in [*said, *mouth.room(1.5)]
+        if (one := spotter.accept(frame, EMERGENCIES)) is not None
+    ]
+    assert found == (["flash"] if counts else [])
+
+
+def test_talk_that_goes_on_behind_a_moment_of_sound_is_waited_for() -> None:
+    mouth = Mouth()
+    spotter = Spotter(LateEar(mouth, ["red", "kettle", "stop", *EMERGENCY]), PHRASES)
+    spotter.begin()
+    said = [*mouth.room(0.6), *mouth.say("flash"), *mouth.say("murmur")[:3], *mouth.room(0.3)]
+    said += [*mouth.say("murmur"), *mouth.room(1.0)]
+    assert not any(spotter.accept(frame, EMERGENCIES) for frame in said)
 
 
 @pytest.mark.parametrize(("seconds", "fits"), [(0.1, False), (0.5, True), (1.2, True), (4, False)])
