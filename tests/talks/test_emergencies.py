@@ -50,6 +50,40 @@ def test_it_starts_whatever_was_said_before(
     assert led is not None and led.emergency and led.number == 1
 
 
+@pytest.mark.parametrize(
+    ("said", "which"),
+    [
+        ("there is a leak", "leak"),
+        ("we have a leak up here", "leak"),
+        ("it smells of gas", "leak"),
+        ("smells like propane", "leak"),
+        ("smell gas", "leak"),
+        ("it's back fire", "backfire"),
+        ("had a back fire", "backfire"),
+        ("it back fired", "backfire"),
+        ("it caught fire", "fire"),
+        ("there is a fire below", "fire"),
+    ],
+)
+def test_other_words_for_it_are_one_too(session: Session, said: str, which: str) -> None:
+    assert session.emergency(said) == which
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "how do i check for a leak",
+        "walk me through a leak test",
+        "what about fire watch",
+        "light it back up",
+        "put the tip back on",
+        "how do i stop it smelling",
+    ],
+)
+def test_talk_of_what_has_its_words_is_none(session: Session, said: str) -> None:
+    assert session.emergency(said) is None
+
+
 def test_there_are_words_for_every_list_for_an_emergency(session: Session) -> None:
     started = {session.turn(Words(called, SPOTTED)).told.led for called in emergencies()}
     assert {led.key for led in started if led} == set(tables.emergency_lists())
