@@ -20,6 +20,7 @@ from pathlib import Path
 import numpy as np
 
 from handsfree.devices import request_recogniser, spotter_beside
+from handsfree.first_start import first_start
 from handsfree.hear.attention import Spot
 from handsfree.hear.ears import Ears
 from handsfree.hear.endpoint import FRAME_BYTES
@@ -70,6 +71,9 @@ def main() -> None:
     given = parser.parse_args()
     if not have_voices():
         raise SystemExit("Install espeak-ng and flite: they say the talk.")
+    with first_start(given.model, None) as first:
+        first.until_grammar()
+        first.until_graphs()
     session = Session()
     grammar = load_grammar(shipped_folder("grammar"), "attention", cache_folder() / "grammar")
     recogniser = request_recogniser(session, given.model)
