@@ -1,5 +1,6 @@
 """Runs the page's app on a socket of this machine, in this thread or beside the voice."""
 
+import secrets
 import socket
 import threading
 from collections.abc import Callable
@@ -12,6 +13,9 @@ import uvicorn
 from starlette.applications import Starlette
 
 from handsfree.errors import PageError
+from handsfree.tell.page_callers import callers
+from handsfree.tell.page_networks import is_loopback
+from handsfree.tell.page_owner import OwnUser, system_tells
 from handsfree.tell.page_share import Share
 
 DEFAULT_HOST = "127.0.0.1"
@@ -28,7 +32,9 @@ class PageServer:
         certificate: PEM file of certificate and key, for https.
 
     Attributes:
-        url: where the page is.
+        url: where the page is, for the user to open: with the key where this machine does not
+            tell whose a request is.
+        key_url: the same with the key, which lets in another user of this machine.
 
     Raises:
         PageError: the address cannot be served on, at construction.
@@ -45,23 +51,24 @@ class PageServer:
         self._socket = _bound(host, port)
         shown = f"[{host}]" if ":" in host else host
         scheme = "http" if certificate is None else "https"
-        self.url = f"{scheme}://{shown}:{self._socket.getsockname()[1]}/"
+        key = secrets.token_urlsafe(32)
+        plain = f"{scheme}://{shown}:{self._socket.getsockname()[1]}/"
+        self.key_url = f"{plain}?key={key}"
+        self.url = self.key_url if is_loopback(host) and not system_tells() else plain
         self._server = uvicorn.Server(
             uvicorn.Config(
-                app,
+                OwnUser(app, key),
                 log_config=None,
                 access_log=False,
                 server_header=False,
                 lifespan="off",
-                http="h11",
+                http=callers(certificate),
                 ws="none",
                 loop="asyncio",
-                limit_concurrency=64,
                 timeout_keep_alive=5,
                 timeout_graceful_shutdown=1,
                 h11_max_incomplete_event_size=16 * 1024,
                 proxy_headers=False,  # who asks is whoever is at the other end, nobody else's word
-                ssl_certfile=certificate,
             )
         )
         self._thread: threading.Thread | None = None
