@@ -16,6 +16,8 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 REQUEST_S = 5.0  # from the first byte of a request, or the first contact, to its last byte
 PER_DEVICE = 64  # connections of one address: a browser holds six to a page and one to its stream
 IN_ALL = 256  # few beside the 1024 files that a process may commonly have open
+OF_CONNECTION = "connection"
+"""In the state of a request's scope: a dict that lives as long as its connection."""
 _WHOLE = frozenset({h11.DONE, h11.MUST_CLOSE})
 
 
@@ -44,7 +46,8 @@ class Caller(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Take the connection in, in the place of an older one if need be."""
         super().connection_made(transport)
-        self._line = transport
+        self.app_state = {**self.app_state, OF_CONNECTION: {}}
+        self._line = transport  # itself, without encryption
         self._since = self.loop.time()
         self._deadline: asyncio.TimerHandle | None = None
         self._early: bytes | None = None
@@ -115,9 +118,13 @@ class Caller(H11Protocol):
     def _make_room(self) -> None:
         everybody = [other for other in self.connections if isinstance(other, Caller)]
         of_device = [other for other in everybody if other._host == self._host]
-        for group, at_most in ((of_device, PER_DEVICE), (everybody, IN_ALL)):
-            if len(group) > at_most:
-                waiting = [other for other in group if not other._answering]  # this one at least
+        others = [other for other in of_device if other is not self]
+        for group, at_most, may_go in (
+            (of_device, PER_DEVICE, others),  # where the others are all being answered, it stays
+            (everybody, IN_ALL, everybody),
+        ):
+            waiting = [other for other in may_go if not other._answering]
+            if len(group) > at_most and waiting:
                 oldest = min(waiting, key=lambda other: other._since)
                 self.connections.discard(oldest)  # at once: its end is told a moment later
                 oldest._line.abort()

@@ -19,6 +19,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from handsfree.tell.page_callers import OF_CONNECTION
 from handsfree.tell.page_networks import is_loopback
 
 Peer: TypeAlias = tuple[str, int]
@@ -29,6 +30,7 @@ _LOOKS = 3  # a row can be missed while the system's table changes
 _NOBODY_KNOWN = 65534  # what the system shows for every user that this container does not know
 _ENDS, _USER, _INODE = slice(1, 3), 7, 9  # columns; without an inode it is nobody's any more
 
+_OWN = "own user"
 _REFUSED = "This page answers only the user who runs the helper."
 _REMEDY = (
     "Open it in a browser of that user, by the whole address that the helper told as it started. "
@@ -114,10 +116,13 @@ class OwnUser:
             opened.set_cookie(cookie, self._key, path="/", httponly=True, samesite="strict")
             await opened(scope, receive, send)
             return
-        if self._is_key(request.cookies.get(cookie)) or self._is_own(client, server):
-            await self._app(scope, receive, send)
-        else:
-            await _turned_away(scope)(scope, receive, send)
+        known = scope.get("state", {}).get(OF_CONNECTION, {})  # asking takes milliseconds
+        if not (known.get(_OWN) or self._is_key(request.cookies.get(cookie))):
+            known[_OWN] = self._is_own(client, server)
+            if not known[_OWN]:
+                await _turned_away(scope)(scope, receive, send)
+                return
+        await self._app(scope, receive, send)
 
     def _is_key(self, given: str | None) -> bool:
         return given is not None and secrets.compare_digest(given.encode(), self._key.encode())

@@ -17,7 +17,7 @@ from starlette.routing import Route
 
 from handsfree.tell.page import page_app
 from handsfree.tell.page_board import PageBoard
-from handsfree.tell.page_owner import OwnUser, own_user, owner_of, system_tells
+from handsfree.tell.page_owner import OwnUser, Peer, own_user, owner_of, system_tells
 from handsfree.tell.page_server import PageServer
 from handsfree.values import Told
 
@@ -208,6 +208,25 @@ def test_on_a_real_socket_this_user_comes_in(server: PageServer) -> None:
     assert server.url == server.key_url.partition("?")[0]
     assert httpx.get(server.url).status_code == 200
     assert asked_by(server, socket.socket()).startswith("HTTP/1.1 200")
+
+
+def test_the_system_is_asked_once_a_connection(
+    server: PageServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Peer] = []
+
+    def owner(client: Peer, _server: Peer) -> int:
+        asked.append(client)
+        return own_user()
+
+    guard = server._server.config.app
+    assert isinstance(guard, OwnUser)
+    monkeypatch.setattr(guard, "_owner", owner)
+    for _ in range(2):
+        with httpx.Client() as browser:
+            for _ in range(3):
+                assert browser.get(server.url).status_code == 200
+    assert len(asked) == len(set(asked)) == 2
 
 
 @needs_telling
