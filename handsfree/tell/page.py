@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import MutableHeaders
 from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -241,7 +241,10 @@ async def _sent(request: Request) -> dict[str, object] | Response:
         return _fault(403, "This is taken from the helper's own page only.")
     if request.headers.get("content-type", "").split(";")[0] != "application/json":
         return _fault(415, "Send it as application/json.")
-    body = await _short_body(request)
+    try:
+        body = await _short_body(request)
+    except ClientDisconnect:
+        return _fault(400, "That did not arrive whole. Send it again.")  # to whoever hears it
     if body is None:
         return _fault(413, "That was too long. Ask in one sentence.")
     try:

@@ -59,6 +59,7 @@ class PageServer:
             uvicorn.Config(
                 OwnUser(app, key),
                 log_config=None,
+                log_level="error",  # what strangers send is no news for the helper's terminal
                 access_log=False,
                 server_header=False,
                 lifespan="off",

@@ -129,6 +129,20 @@ def test_a_request_that_does_not_arrive_is_ended(
         assert is_ended(line, 8)
 
 
+def test_the_terminal_is_told_nothing_of_what_strangers_send(
+    short: None, caplog: pytest.LogCaptureFixture
+) -> None:
+    with PageServer(page_app(lambda _words: None, PageBoard()), port=0) as server:
+        origin = server.url.rstrip("/").encode()
+        posts = HALF_SENT["half a body"].replace(b"/pair", b"/ask")
+        posts = posts.replace(b"Origin: http://127.0.0.1", b"Origin: " + origin)
+        posts = posts.replace(b"Host: 127.0.0.1", b"Host: " + origin.removeprefix(b"http://"))
+        for sent in (posts, b"no request\r\n\r\n"):
+            with closing(line_to(server, sent)) as line:
+                assert is_ended(line, 5)
+    assert caplog.records == []
+
+
 def test_bytes_that_trickle_in_do_not_prolong_it(short: None, server: PageServer) -> None:
     began = time.monotonic()
     with closing(line_to(server, HALF_SENT["half a head"])) as line:
