@@ -1,6 +1,6 @@
 """Shares the page on the local network: who is let in, how a device is paired, what it is shown.
 
-Whoever asks from this machine itself is let in; every other device first gives the code that stands
+Whoever asks from this machine itself is let in (`page_owner` has looked whose it is); every other device first gives the code that stands
 on the helper's screen. It gets a token in a cookie that no script can read and no other site sends.
 """
 
@@ -25,7 +25,7 @@ from handsfree.tell.page_networks import (
     is_private,
     network_address,
 )
-from handsfree.tell.page_pairing import Pairing
+from handsfree.tell.page_pairing import Pairing, Refused
 
 if TYPE_CHECKING:  # its library is loaded only for https
     from handsfree.tell.page_certificate import Certificate
@@ -243,13 +243,15 @@ def _paired(
         if not isinstance(code, str):
             return JSONResponse({"error": 'Send {"code": "..."}.'}, 422)
         try:
-            token = await run_in_threadpool(share.pairing.pair, code)
+            device = request.client.host if request.client else ""
+            token = await run_in_threadpool(share.pairing.pair, code, device)
         except PageError as fault:
             return JSONResponse({"error": str(fault)}, 500)
-        if token is None:
-            return JSONResponse(
-                {"error": "That is not the code on the helper's screen now. Look again."}, 403
-            )
+        if isinstance(token, Refused):
+            error = {"error": token.sentence}
+            if not token.wait_s:
+                return JSONResponse(error, 403)
+            return JSONResponse(error, 429, {"Retry-After": str(token.wait_s)})
         reply = Response(status_code=204)
         reply.set_cookie(
             COOKIE, token, max_age=COOKIE_DAYS * 86400, path="/", httponly=True,

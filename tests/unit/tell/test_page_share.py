@@ -14,7 +14,7 @@ from handsfree.errors import PageError
 from handsfree.tell.page import page_app, page_files
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.page_certificate import Certificate
-from handsfree.tell.page_pairing import Pairing
+from handsfree.tell.page_pairing import TRIES, Pairing
 from handsfree.tell.page_share import OPEN, Share, Sharing, share_page
 from handsfree.values import Pressed, Told
 
@@ -168,6 +168,19 @@ def test_pairing_says_what_to_send(room: Room, sent: object) -> None:
     assert room.post("/pair", sent).status_code == 422
 
 
+def test_a_device_that_gives_wrong_codes_is_told_how_long_it_rests(
+    room: Room, share: Share
+) -> None:
+    for _ in range(TRIES - 1):
+        assert room.post("/pair", {"code": "x"}).status_code == 403
+    rests = room.post("/pair", {"code": "x"})
+    assert rests.status_code == 429
+    assert "Try again in 60 seconds" in rests.json()["error"]
+    assert rests.headers["retry-after"] == "60"
+    other = room.post("/pair", {"code": share.pairing.code}, "192.168.1.78")
+    assert other.status_code == 204
+
+
 def test_the_authority_s_certificate_is_given_to_whoever_wants_to_trust_it(tmp_path: Path) -> None:
     certificate = Certificate(tmp_path / "x", b"\x30\x00", "AA")
     room = Room(Share(ADDRESS, 8765, (), Pairing(), certificate))
@@ -216,7 +229,7 @@ def test_a_shared_page_has_a_port_that_can_be_told(tmp_path: Path) -> None:
 def test_devices_are_forgotten_when_that_is_asked_for(tmp_path: Path) -> None:
     share = share_page(tmp_path, 8765, Sharing("10.1.2.3"))
     token = share.pairing.pair(share.pairing.code)
-    assert token is not None
+    assert isinstance(token, str)
     assert share_page(tmp_path, 8765, Sharing("10.1.2.3")).pairing.knows(token)
     afresh = share_page(tmp_path, 8765, Sharing("10.1.2.3", afresh=True))
     assert not afresh.pairing.knows(token)
