@@ -49,9 +49,7 @@ def pem(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(params=["http", "https"])
-def server(
-    board: PageBoard, pem: Path, request: pytest.FixtureRequest
-) -> Iterator[PageServer]:
+def server(board: PageBoard, pem: Path, request: pytest.FixtureRequest) -> Iterator[PageServer]:
     def nobody(_words: str) -> Told | None:
         return None
 
@@ -158,9 +156,7 @@ def test_bytes_that_trickle_in_do_not_prolong_it(short: None, server: PageServer
         assert SHORT_S * 0.8 < time.monotonic() - began < 6
 
 
-def test_a_handshake_that_does_not_end_is_ended(
-    short: None, board: PageBoard, pem: Path
-) -> None:
+def test_a_handshake_that_does_not_end_is_ended(short: None, board: PageBoard, pem: Path) -> None:
     app = page_app(lambda _words: None, board)
     with PageServer(app, port=0, certificate=pem) as server:
         for sent in (b"", HALF_A_HANDSHAKE, b"GET / HTTP/1.1\r\n\r\n"):

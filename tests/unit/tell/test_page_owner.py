@@ -25,7 +25,9 @@ ROOT, OTHER, UNKNOWN = 0, 54321, None
 KEY = "k" * 43
 CLIENT, SERVER = ("127.0.0.1", 50000), ("127.0.0.1", 8765)
 HOME = "http://127.0.0.1:8765"
-HEAD = "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid  timeout\n"
+HEAD = (
+    "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid  timeout\n"
+)
 HERE, THERE = "0100007F:C350", "0100007F:223D"
 MAPPED = "0000000000000000FFFF0000"
 

@@ -17,7 +17,6 @@ from handsfree.tell.page_pairing import (
     Refused,
 )
 
-
 PHONE, TABLET = "192.168.1.77", "192.168.1.78"
 DAY_S = 86400.0
 
