@@ -190,7 +190,7 @@ def _print_record(
 def _write(name: str, content: str | bytes, count: int, terminal: Terminal) -> None:
     whole = content if isinstance(content, bytes) else content.encode("utf-8", "replace")
     if name == "-":
-        terminal.say(whole.decode(), end="")
+        terminal.pour(whole)
         return
     try:
         Path(name).write_bytes(whole)

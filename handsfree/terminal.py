@@ -33,13 +33,17 @@ class Terminal:
         self.fault: OSError | ValueError | None = None
         self._one = threading.Lock()
 
-    def say(self, text: str, end: str = "\n") -> bool:
+    def say(self, text: str) -> bool:
         """Print a text on standard output; whether it is there."""
-        return self._put(sys.stdout, text + end)
+        return self._put(sys.stdout, f"{text}\n")
 
-    def complain(self, text: str, end: str = "\n") -> bool:
+    def complain(self, text: str) -> bool:
         """Print a text on standard error; whether it is there."""
-        return self._put(sys.stderr, text + end)
+        return self._put(sys.stderr, f"{text}\n")
+
+    def pour(self, content: bytes) -> bool:
+        """Put a file on standard output as it is, in whatever encoding that prints text."""
+        return self._put(sys.stdout, content)
 
     @property
     def reader_gone(self) -> bool:
@@ -57,12 +61,15 @@ class Terminal:
         self._put(sys.stderr, "")
         return self._put(sys.stdout, "")
 
-    def _put(self, stream: TextIO | None, text: str) -> bool:
+    def _put(self, stream: TextIO | None, content: str | bytes) -> bool:
         if stream is None:
             return False
         with self._one:
             try:
-                stream.write(_writable(text, stream))
+                if isinstance(content, bytes):
+                    stream.buffer.write(content)
+                else:
+                    stream.write(_writable(content, stream))
                 stream.flush()
             except (OSError, ValueError) as fault:  # ValueError: the stream was closed
                 _drain(stream, fault)
