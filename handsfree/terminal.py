@@ -31,6 +31,7 @@ class Terminal:
 
     def __init__(self) -> None:
         self.fault: OSError | ValueError | None = None
+        self._gone: list[TextIO] = []  # streams that nobody will ever take lines from again
         self._one = threading.Lock()
 
     def say(self, text: str) -> bool:
@@ -62,7 +63,7 @@ class Terminal:
         return self._put(sys.stdout, "")
 
     def _put(self, stream: TextIO | None, content: str | bytes) -> bool:
-        if stream is None:
+        if stream is None or stream in self._gone:
             return False
         with self._one:
             try:
@@ -72,7 +73,10 @@ class Terminal:
                     stream.write(_writable(content, stream))
                 stream.flush()
             except (OSError, ValueError) as fault:  # ValueError: the stream was closed
-                _drain(stream, fault)
+                for_good = getattr(fault, "errno", None) not in COMES_BACK
+                _drain(stream, for_good)
+                if for_good:
+                    self._gone.append(stream)
                 if stream is sys.stdout and self.fault is None:
                     self.fault = fault
                 return False
@@ -104,13 +108,11 @@ def _writable(text: str, stream: TextIO) -> str:
     return text.encode(encoding, "replace").decode(encoding)
 
 
-def _drain(stream: TextIO, fault: OSError | ValueError) -> None:
+def _drain(stream: TextIO, for_good: bool) -> None:
     """Let go of what a stream still holds, which would be tried again by every later line.
 
-    A stream whose fault stays is given to nobody for good, so that the interpreter does not
-    complain at its end either.
+    For good it is given to nobody, so that the interpreter does not complain at its end either.
     """
-    for_good = getattr(fault, "errno", None) not in COMES_BACK
     with suppress(OSError, ValueError, AttributeError):
         number = stream.fileno()
         kept, nowhere = os.dup(number), os.open(os.devnull, os.O_WRONLY)

@@ -1,7 +1,7 @@
 """Commands as processes of their own whose streams and surroundings are odd, many at a time.
 
-Modules and tables are loaded once; each command then runs in a fork, through the command's own entry and
-to the interpreter's own end.
+Modules and tables are loaded once; each command then runs in a fork, through the command's own
+entry and to the interpreter's own end.
 
     python -m tests.running_commands OUTCOMES COMMANDS
 """
