@@ -34,6 +34,7 @@ from handsfree.values import (
     Pressed,
     Spoken,
     Taken,
+    Told,
     Tone,
     Words,
 )
@@ -102,7 +103,9 @@ class Clocks:
 class Shift:
     """A helper with a session of its own, on a clock that the test turns."""
 
-    def __init__(self, folder: Path, *, barge_in: bool = False) -> None:
+    def __init__(
+        self, folder: Path, *, barge_in: bool = False, board: type[PageBoard] = PageBoard
+    ) -> None:
         self.clocks = Clocks()
         self.trouble: list[str] = []
         self.kept: list[VoiceSettings] = []
@@ -115,7 +118,7 @@ class Shift:
             clock=self.clocks.forward,
             wall=self.clocks.wall,
         )
-        self.board = PageBoard(clock=self.clocks.forward)
+        self.board = board(clock=self.clocks.forward)
         self.helper = Helper(
             self.session,
             self.board,
@@ -447,6 +450,29 @@ def test_a_disk_that_is_really_full_costs_nothing_but_the_wait(tmp_path: Path) -
     ]
     assert len(seen["record"]) == 3
     assert seen["fuel"] == "propane"
+
+
+class Flimsy(PageBoard):
+    """A board that raises as often as it is told to."""
+
+    raises = 0
+
+    def publish(self, told: Told) -> None:
+        if self.raises:
+            self.raises -= 1
+            raise BrokenPipeError(32, "Broken pipe")
+        super().publish(told)
+
+
+def test_a_fault_in_showing_a_reply_is_over_with_the_next_reply_that_is_shown(
+    tmp_path: Path,
+) -> None:
+    shift = Shift(tmp_path, board=Flimsy)
+    assert isinstance(shift.board, Flimsy)
+    shift.board.raises = 2
+    for shown in (False, False, True):
+        shift.hear("how fast on half inch plate")
+        assert (Part.SESSION in shift.faults) is not shown
 
 
 # --- clocks ---------------------------------------------------------------------------------------

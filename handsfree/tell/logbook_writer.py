@@ -116,7 +116,8 @@ def _is_of_the_entry(fault: LogbookError) -> bool:
 
 def _set_aside(path: Path, at: datetime, entry: Told | Noted, fault: Exception) -> str:
     """Keep an entry beside the logbook, as far as it can be shown; what is told of that."""
-    why = f"{type(fault).__name__}: {fault}"
+    cause = fault.__cause__ if isinstance(fault, LogbookError) else fault
+    why = f"{type(cause).__name__}: {cause}"
     line = json.dumps({"at": at.isoformat(timespec="seconds"), "fault": why, "entry": repr(entry)})
     kept = KEPT_ASIDE
     try:
@@ -127,4 +128,4 @@ def _set_aside(path: Path, at: datetime, entry: Told | Noted, fault: Exception) 
             os.close(file)
     except OSError:
         kept = NOT_KEPT
-    return NOT_AN_ENTRY.format(type(fault).__name__, kept.format(path))
+    return NOT_AN_ENTRY.format(type(cause).__name__, kept.format(path))
