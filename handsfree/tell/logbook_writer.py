@@ -77,7 +77,7 @@ class LogbookWriter:
 
     def _write_all(self, logbook: Logbook) -> list[str]:
         """Write what waits, in its order, as far as the disk takes it; what went wrong."""
-        faults = []
+        faults: list[str] = []
         while self._waiting:
             at, entry = self._waiting[0]
             try:
