@@ -1,24 +1,26 @@
 """The command line: starts the helper; asks in words, hears a recording, serves the page.
 
 Exit status: 0 when a reply was given (a refusal is a reply) or the helper was ended, 1 for a fault
-that is told on standard error, 2 for wrong use of the command.
+that is told on standard error, 2 for wrong use of the command. Who reads our lines may go before
+the last one: he has what he wanted, and the rest of the work is done.
 """
 
 import argparse
-import os
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from handsfree import __version__
+from handsfree.clean_text import argument_text, clean_text
 from handsfree.errors import HandsfreeError, SettingsError
 from handsfree.record_command import add_record
 from handsfree.settings import logbook_path
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.machine import as_line
 from handsfree.tell.paper import paper
+from handsfree.terminal import Terminal, open_streams
 from handsfree.values import Told, Words
 
 if TYPE_CHECKING:  # what a command needs is loaded when it is given
@@ -35,21 +37,32 @@ LONGEST_LINE = 20_000  # characters of one request that are looked at
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit status."""
+    open_streams()
+    terminal = Terminal()
+    try:
+        return _run(arguments, terminal)
+    except SystemExit as ended:  # help was printed, or the arguments are wrong
+        if terminal.settle() or terminal.reader_gone:
+            raise
+        terminal.complain(f"handsfree: {terminal.lost_said()}")
+        return int(ended.code or 1)
+
+
+def _run(arguments: Sequence[str] | None, terminal: Terminal) -> int:
     parser = _parser()
     given = parser.parse_args(arguments)
+    given.terminal = terminal
     try:
         status: int = given.run(given, parser)
-        sys.stdout.flush()
     except HandsfreeError as fault:
-        print(f"handsfree: {fault}", file=sys.stderr)
+        terminal.complain(f"handsfree: {fault}")
         return 1
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:
-        # Whoever read our lines went away; keep the interpreter from complaining at its end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
-    return status
+    if terminal.fault is None or terminal.reader_gone or given.run is _help_hands_free:
+        return status
+    terminal.complain(f"handsfree: {terminal.lost_said()}")
+    return status or 1
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -153,22 +166,24 @@ def _help_hands_free(given: argparse.Namespace, parser: argparse.ArgumentParser)
         not given.no_page,
         _sharing(given, parser),
     )
-    run(wishes, _say, _complain)
+    run(wishes, given.terminal)
     return 0
 
 
-def _say(line: str) -> None:
-    print(line, flush=True)
+def _teller(terminal: Terminal) -> Callable[[str], None]:
+    def tell(line: str) -> None:
+        terminal.say(line)
+
+    return tell
 
 
-def _session(leads: bool = False) -> "Session":
+def _session(terminal: Terminal, leads: bool = False) -> "Session":
     from handsfree.session import Session
 
-    return Session(logbook=Logbook(logbook_path()), on_fault=_complain, leads=leads)
+    def complain(fault: str) -> None:
+        terminal.complain(f"handsfree: {fault}")
 
-
-def _complain(fault: str) -> None:
-    print(f"handsfree: {fault}", file=sys.stderr)
+    return Session(logbook=Logbook(logbook_path()), on_fault=complain, leads=leads)
 
 
 def _add_common(command: argparse.ArgumentParser) -> None:
@@ -193,7 +208,8 @@ def _take_up(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int
     except (OSError, UnicodeError) as fault:
         raise SettingsError(f"The list {given.file} cannot be read: {fault}.") from fault
     pieces = [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]
-    return _tell(_session().take(Words(_cut(f"going up: {'; '.join(pieces)}"))), given)
+    words = Words(_cut(clean_text(f"going up: {'; '.join(pieces)}")))
+    return _tell(_session(given.terminal).take(words), given)
 
 
 def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
@@ -202,21 +218,23 @@ def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     if given.words == ["-"]:
         if not given.json:
             parser.error("ask: requests from standard input are answered in JSON: add --json")
-        return _ask_lines()
+        return _ask_lines(given.terminal)
     if not given.words and not given.listen:
         parser.error("ask: say what you ask for, or use --listen")
-    session = _session()
-    words = _listen(session, given) if given.listen else Words(_cut(" ".join(given.words)))
+    session = _session(given.terminal)
+    asked = " ".join(map(argument_text, given.words))
+    words = _listen(session, given) if given.listen else Words(_cut(asked))
     return _tell(session.take(words), given)
 
 
-def _ask_lines() -> int:
+def _ask_lines(terminal: Terminal) -> int:
     """One request a line in, one JSON object a line out, in order; each is a talk of its own."""
-    session = _session()
+    session = _session(terminal)
     for line in sys.stdin.buffer:
-        text = line.decode("utf-8", errors="replace").rstrip("\r\n")
+        text = clean_text(line.decode("utf-8", errors="replace").rstrip("\r\n"))
         session.start_afresh()
-        print(as_line(session.take(Words(_cut(text)))), flush=True)
+        if not terminal.say(as_line(session.take(Words(_cut(text))))):
+            break  # what is asked after this could not be answered either
     return 0
 
 
@@ -227,29 +245,29 @@ def _cut(text: str) -> str:
 def _hear(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
     from handsfree.devices import words_of_recording
 
-    session = _session()
+    session = _session(given.terminal)
     words, advice = words_of_recording(session, given.file, given.model)
     if advice:
-        print(advice, file=sys.stderr)
+        given.terminal.complain(advice)
     return _tell(session.take(words), given)
 
 
 def _page(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     from handsfree.devices import serve_page
 
-    def announce(url: str) -> None:
-        print(f"The page is at {url} until you press Ctrl-C here.", flush=True)
+    terminal: Terminal = given.terminal
 
-    serve_page(_session(leads=True), given.port, announce, _sharing(given, parser), _say)
+    def announce(url: str) -> None:
+        terminal.say(f"The page is at {url} until you press Ctrl-C here.")
+
+    session = _session(terminal, leads=True)
+    serve_page(session, given.port, announce, _sharing(given, parser), _teller(terminal))
     return 0
 
 
 def _demo(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
     from handsfree.demo.script import SHIFT
     from handsfree.demo.shift import Staging, play_shift
-
-    def tell(line: str) -> None:
-        print(line, flush=True)
 
     keep = given.keep or Path(tempfile.mkdtemp(prefix="handsfree-demo-"))
     staging = Staging(
@@ -262,7 +280,7 @@ def _demo(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
         model=given.model,
         script=given.script or SHIFT,
     )
-    play_shift(staging, tell)
+    play_shift(staging, _teller(given.terminal))
     return 0
 
 
@@ -270,17 +288,17 @@ def _listen(session: "Session", given: argparse.Namespace) -> Words:
     from handsfree.devices import words_of_microphone
 
     def ready() -> None:
-        print("Listening: ask now.", file=sys.stderr, flush=True)
+        given.terminal.complain("Listening: ask now.")
 
     words, advice = words_of_microphone(session, ready, given.model, given.microphone)
     if advice:
-        print(advice, file=sys.stderr)
+        given.terminal.complain(advice)
     return words
 
 
 def _tell(told: Told, given: argparse.Namespace) -> int:
     """Print the reply, and speak it where that was asked for."""
-    print(as_line(told) if given.json else paper(told), flush=True)
+    given.terminal.say(as_line(told) if given.json else paper(told))
     if given.sketch is not None or given.template is not None:
         from handsfree.drawings import write_sketch, write_template
 

@@ -70,7 +70,7 @@ def first_start(model: Path | None, attention: str | None) -> Iterator[FirstStar
     quiet = subprocess.DEVNULL
     try:
         process = subprocess.Popen(command, env=env, stdin=quiet, stdout=quiet, stderr=quiet)
-    except OSError:  # it is made where it is needed
+    except (OSError, ValueError):  # no process, or a name that none can be given: made where needed
         yield FirstStart(attention)
         return
     try:

@@ -47,15 +47,11 @@ from handsfree.values import (
     Words,
 )
 
-LOOKS_UP_S: Final = 5.0  # at least so often the clock is looked at
-CLOCK_JUMP_S: Final = 30.0  # less is a clock that is being set right little by little
-CLOCK_TOLD_S: Final = 60.0
+LOOKS_UP_S: Final = 5.0  # not every system lets Ctrl-C into a wait without end
+ANSWERS_MEND: Final = frozenset({Part.SESSION, Part.SETTINGS})
+"""Parts of which nobody else tells that they work again: a reply that comes through does."""
 WENT_WRONG: Final = (
     "Something went wrong inside ({}). Ask again. If it stays, stop the helper and start it again."
-)
-CLOCK_JUMPED: Final = (
-    "The clock of this machine jumped {} by {:.0f} seconds."
-    " Times in the logbook before and after do not fit together."
 )
 _EARS: Final = {
     State.WAITING: Ear.WAITING,
@@ -139,9 +135,7 @@ class Helper:
         barge_in: "stop" is heard while the helper speaks; for headsets that do not hear it.
         keep: is given the voice's settings when they were changed by voice.
         complain: is given what went wrong inside, with its trace.
-        jumped: is told when the machine's clock jumped, so that it stands on record.
         clock: seconds that only move forward.
-        wall: the clock of the machine, in seconds, which may be set.
         threaded: replies are made in a thread of their own, so that a slow one can be told of.
     """
 
@@ -153,9 +147,7 @@ class Helper:
         barge_in: bool = False,
         keep: Callable[[VoiceSettings], None] = lambda settings: None,
         complain: Callable[[str], None] = lambda trace: None,
-        jumped: Callable[[str], object] = lambda told: None,
         clock: Callable[[], float] = time.monotonic,
-        wall: Callable[[], float] = time.time,
         threaded: bool = True,
     ) -> None:
         self.turns = Turns(barge_in=barge_in)
@@ -163,7 +155,6 @@ class Helper:
         self._board = board
         self._keep = keep
         self._complain = complain
-        self._jumped = jumped
         self._clock = clock
         self._ears: Hears | None = None
         self._mouth: Speaks | None = None
@@ -174,7 +165,6 @@ class Helper:
         self._threaded = threaded
         self._answered = 0  # number of the last `Take` that the session has answered
         self._failed: set[Part] = set()  # of the parts that fail only in the session
-        self._clocks = _Clocks(clock, wall)
 
     def attach(self, *, ears: Hears | None = None, mouth: Speaks | None = None) -> None:
         """Give it ears and a mouth; without them there are still the page and the keys."""
@@ -246,10 +236,6 @@ class Helper:
                 return False
         if event is not None:
             self._turn(event)
-        for news in self._clocks.news():
-            if isinstance(news, Failed):
-                self._jumped(news.sentence)
-            self._turn(news)
         return True
 
     def _is_due(self) -> bool:
@@ -322,13 +308,16 @@ class Helper:
         try:
             do()
         except HandsfreeError as fault:
-            self.post(Failed(part, str(fault)))
-            return False
+            sentence = str(fault)
         except Exception as fault:
             self._complain(traceback.format_exc())
-            self.post(Failed(part, WENT_WRONG.format(type(fault).__name__)))
-            return False
-        return True
+            sentence = WENT_WRONG.format(type(fault).__name__)
+        else:
+            return True
+        if part in ANSWERS_MEND:
+            self._failed.add(part)
+        self.post(Failed(part, sentence))
+        return False
 
     # --- the session's thread -------------------------------------------------------------------
 
@@ -361,33 +350,9 @@ class Helper:
             self.post(Replied(None, number=job.number))
 
     def _tell_mended(self) -> None:
-        works = {Part.SESSION, Part.SETTINGS}
+        works = set(ANSWERS_MEND)
         if not self._session.unwritten:
             works.add(Part.LOGBOOK)
         for part in sorted(self._failed & works):
             self._failed.discard(part)
             self.post(Mended(part))
-
-
-class _Clocks:
-    """Watches whether the machine's clock jumps, against one that only moves forward."""
-
-    def __init__(self, clock: Callable[[], float], wall: Callable[[], float]) -> None:
-        self._clock = clock
-        self._wall = wall
-        self._apart = wall() - clock()
-        self._told_at: float | None = None
-
-    def news(self) -> tuple[TurnEvent, ...]:
-        """A jump, once, and after a while that it is over."""
-        now = self._clock()
-        jump = self._wall() - now - self._apart
-        self._apart += jump
-        if abs(jump) >= CLOCK_JUMP_S:
-            self._told_at = now
-            way = "forward" if jump > 0 else "back"
-            return (Failed(Part.CLOCK, CLOCK_JUMPED.format(way, abs(jump))),)
-        if self._told_at is not None and now - self._told_at >= CLOCK_TOLD_S:
-            self._told_at = None
-            return (Mended(Part.CLOCK),)
-        return ()

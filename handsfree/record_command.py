@@ -7,13 +7,16 @@ from itertools import chain as joined
 from pathlib import Path
 from typing import Final
 
+from handsfree.clean_text import argument_text
 from handsfree.errors import RecordError
+from handsfree.local_time import local_now
 from handsfree.settings import logbook_path
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_chain import Chain
 from handsfree.tell.logbook_wanted import Wanted
 from handsfree.tell.record import Head
 from handsfree.tell.record_reading import record_of
+from handsfree.terminal import Terminal
 from handsfree.values.record import RecordDetail, RecordKind
 
 USUAL: Final = 20  # entries that are listed when nothing is asked for
@@ -74,21 +77,26 @@ def run_record(given: argparse.Namespace, parser: argparse.ArgumentParser) -> in
         RecordError: a file cannot be written.
     """
     wanted = _wanted(given, parser)
+    terminal: Terminal = given.terminal
     book = Logbook(given.logbook or logbook_path())
     if given.logbook is not None and not book.path.exists():
         raise RecordError(f"There is no logbook at {given.logbook}. Name the file itself.")
     if given.begin:
-        return _begin(book, Head(given.place, given.who, given.permit), parser)
+        return _begin(book, _head(given), parser, terminal)
     if given.holds is not None:
-        return _holds(book, given.holds, parser)
+        return _holds(book, given.holds, parser, terminal)
     if given.check:
-        return _told(book.chain())
+        return _told(book.chain(), terminal)
     if any((given.csv, given.json, given.html, given.pdf)):
         return _write_files(book, wanted, given)
     return _list(book, wanted, given)
 
 
-def _begin(book: Logbook, head: Head, parser: argparse.ArgumentParser) -> int:
+def _head(given: argparse.Namespace) -> Head:
+    return Head(*map(argument_text, (given.place, given.who, given.permit)))
+
+
+def _begin(book: Logbook, head: Head, parser: argparse.ArgumentParser, terminal: Terminal) -> int:
     """Write down who works where under which permit, for every record of this day."""
     detail: RecordDetail = {}
     if head.place:
@@ -100,8 +108,8 @@ def _begin(book: Logbook, head: Head, parser: argparse.ArgumentParser) -> int:
     if not detail:
         parser.error("record: --begin needs --place, --who or --permit")
     words = ", ".join(f"{name} {value}" for name, value in detail.items())
-    book.note(datetime.now().astimezone(), RecordKind.SHIFT, understood=words, detail=detail)
-    print(f"On record: {words}.")
+    book.note(local_now(), RecordKind.SHIFT, understood=words, detail=detail)
+    terminal.say(f"On record: {words}.")
     return 0
 
 
@@ -109,30 +117,29 @@ def _list(book: Logbook, wanted: Wanted, given: argparse.Namespace) -> int:
     latest = given.latest
     if latest is None and not given.all and wanted == Wanted():
         latest = USUAL
+    terminal: Terminal = given.terminal
     if lines := book.lines(latest, wanted):
-        print(
-            "\n".join(lines), flush=True
-        )  # before the whole chain is looked at, which takes as long
+        terminal.say("\n".join(lines))  # before the whole chain is looked at, which takes as long
     elif wanted != Wanted():
-        print(NOTHING)
-    return _told(book.chain())
+        terminal.say(NOTHING)
+    return _told(book.chain(), terminal)
 
 
-def _told(chain: Chain) -> int:
-    print(chain.told)
+def _told(chain: Chain, terminal: Terminal) -> int:
+    terminal.say(chain.told)
     return 0 if chain.broken_at is None else 1
 
 
-def _holds(book: Logbook, seal: str, parser: argparse.ArgumentParser) -> int:
+def _holds(book: Logbook, seal: str, parser: argparse.ArgumentParser, terminal: Terminal) -> int:
     plain = re.sub(r"\s", "", seal)
     if not _SEAL.fullmatch(plain):
         parser.error("record: a seal is 8 to 64 of the signs 0-9 and a-f, as the record has it")
     number = book.holds(plain)
     if number is None:
-        print(f"No entry has the seal {plain}: what was printed is not in this logbook.")
+        terminal.say(f"No entry has the seal {plain}: what was printed is not in this logbook.")
         return 1
-    print(f"Entry {number} has this seal.")
-    return _told(book.chain())
+    terminal.say(f"Entry {number} has this seal.")
+    return _told(book.chain(), terminal)
 
 
 # --- files ----------------------------------------------------------------------------------------
@@ -141,13 +148,15 @@ def _holds(book: Logbook, seal: str, parser: argparse.ArgumentParser) -> int:
 def _write_files(book: Logbook, wanted: Wanted, given: argparse.Namespace) -> int:
     from handsfree.tell.record_export import record_csv, record_json
 
-    chain, made = book.chain(), datetime.now().astimezone()
+    terminal: Terminal = given.terminal
+    chain, made = book.chain(), local_now()
     entries = book.entries(given.latest, wanted)
     left_out = _left_out(wanted, given.latest)
     if given.csv:
-        _write(given.csv, record_csv(entries).encode(), len(entries))
+        _write(given.csv, record_csv(entries), len(entries), terminal)
     if given.json:
-        _write(given.json, record_json(entries, chain, made, left_out).encode(), len(entries))
+        text = record_json(entries, chain, made, left_out)
+        _write(given.json, text, len(entries), terminal)
     if given.html or given.pdf:
         _print_record(book, wanted, chain, made, given)
     if chain.broken_at is not None:
@@ -163,32 +172,33 @@ def _print_record(
         last = book.entries(1)
         day = date.fromisoformat(last[0].at[:10]) if last else made.date()
         wanted = Wanted(day, day, wanted.kinds, wanted.lists, wanted.text)
+    terminal: Terminal = given.terminal
     entries = book.entries(given.latest, wanted)
-    head = Head(given.place, given.who, given.permit)
-    record = record_of(entries, chain, head, made, _left_out(wanted, given.latest))
+    record = record_of(entries, chain, _head(given), made, _left_out(wanted, given.latest))
     if given.html:
         from handsfree.tell.record_html import record_html
 
-        _write(given.html, record_html(record).encode(), len(entries))
+        _write(given.html, record_html(record), len(entries), terminal)
     if given.pdf:
         from handsfree.tell.record_pdf import record_pdf
 
         if given.pdf == "-":
             raise RecordError("PDF is not written to the standard output: name a file.")
-        _write(given.pdf, record_pdf(record), len(entries))
+        _write(given.pdf, record_pdf(record), len(entries), terminal)
 
 
-def _write(name: str, content: bytes, count: int) -> None:
+def _write(name: str, content: str | bytes, count: int, terminal: Terminal) -> None:
+    whole = content if isinstance(content, bytes) else content.encode("utf-8", "replace")
     if name == "-":
-        print(content.decode(), end="")
+        terminal.pour(whole)
         return
     try:
-        Path(name).write_bytes(content)
+        Path(name).write_bytes(whole)
     except OSError as fault:
         raise RecordError(
             f"{name} cannot be written: {fault.strerror}. Name another file or folder."
         ) from fault
-    print(f"{name}: {count} {'entry' if count == 1 else 'entries'}.")
+    terminal.say(f"{name}: {count} {'entry' if count == 1 else 'entries'}.")
 
 
 # --- which ----------------------------------------------------------------------------------------
@@ -208,11 +218,12 @@ def _wanted(given: argparse.Namespace, parser: argparse.ArgumentParser) -> Wante
         parser.error("record: a day is today, yesterday, or like 2026-03-04")
     if since is not None and until is not None and until < since:
         parser.error("record: --until is before --since")
-    return Wanted(since, until, kinds, tuple(given.list), given.text)
+    lists = tuple(map(argument_text, given.list))
+    return Wanted(since, until, kinds, lists, argument_text(given.text))
 
 
 def _day(said: str | None) -> date | None:
-    today = datetime.now().astimezone().date()
+    today = local_now().date()
     match (said or "").strip().lower():
         case "":
             return None

@@ -13,30 +13,31 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
+from handsfree.clean_text import clean_text
 from handsfree.devices import request_recogniser, shared, spotter_beside, steps_recogniser
 from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
 from handsfree.first_start import FirstStart, first_start
 from handsfree.helper import Helper
 from handsfree.keys import Keys
 from handsfree.pacing.keeping import KeepingTime
+from handsfree.printing import Printing
 from handsfree.said_often import said_often
 from handsfree.session import Session
 from handsfree.settings import Sound, SoundSettings, cache_folder, logbook_path
 from handsfree.shipped import shipped_folder
 from handsfree.sound_device import SoundDevice
 from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_notes import Note
 from handsfree.tell.mouth import Mouth
 from handsfree.tell.page_board import PageBoard
 from handsfree.tell.speaker import Speaker
 from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.terminal import Terminal
 from handsfree.values import (
     Failed,
     Part,
     Told,
     WordNetwork,
 )
-from handsfree.values.record import RecordKind
 
 if TYPE_CHECKING:  # heavy: it is loaded in the thread that makes the ears
     from handsfree.hear.ears import Ears
@@ -72,13 +73,12 @@ class Wishes:
     sharing: "Sharing | None" = None
 
 
-def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], None]) -> None:
+def run(wishes: Wishes, terminal: Terminal) -> None:
     """Run the helper until it is interrupted or told to end by the system.
 
     Args:
         wishes: what was asked for.
-        tell: is given lines for whoever looks at the terminal.
-        complain: is given what went wrong, also inside.
+        terminal: takes lines for whoever looks at it, and what went wrong, also inside.
 
     Raises:
         SettingsError: the user's files make no sense.
@@ -89,6 +89,8 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
     kept = SoundSettings()
     sound = _wished(kept.read(), wishes)
     with ExitStack() as closing:
+        printing = closing.enter_context(Printing(terminal))
+        tell = printing.tell
         voice = Voice(_voice_settings(sound, kept.path), cache_folder() / "voice")
         voice.warm_up()
         first = closing.enter_context(first_start(wishes.model, sound.attention))
@@ -99,15 +101,15 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
             attention=sound.attention,
             leads=True,
         )
-        board = _Board(tell, complain)
+        board = _Board(printing)
         helper = Helper(
             session,
             board,
             barge_in=sound.barge_in,
             keep=lambda settings: _keep(kept, settings),
-            complain=complain,
-            jumped=lambda told: session.record.put(Note(RecordKind.CLOCK, said=told)),
+            complain=printing.complain,
         )
+        printing.report_to(helper.post)
         helper.take_up(session.left_open())
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
@@ -169,20 +171,20 @@ def attention_network(phrase: str | None) -> WordNetwork:
 class _Board(PageBoard):
     """The page's board, whose replies and faults stand on the terminal as well."""
 
-    def __init__(self, tell: Callable[[str], None], complain: Callable[[str], None]) -> None:
+    def __init__(self, printing: Printing) -> None:
         super().__init__()
-        self._tell = tell
-        self._complain = complain
+        self._printing = printing
 
     def publish(self, told: Told) -> None:
         """Pin a reply, and print it."""
         super().publish(told)
-        self._tell("\n".join((f"> {told.heard}", *told.sentences)))
+        self._printing.tell("\n".join((f"> {told.heard}", *told.sentences)))
 
     def notify(self, part: Part, sentence: str = "") -> None:
         """Show a fault, and print it; or that it is over."""
+        sentence = clean_text(sentence)  # it may name a file whose name is no text
         super().notify(part, sentence)
-        self._complain(f"{part}: {sentence or 'works again'}")
+        self._printing.complain(f"{part}: {sentence or 'works again'}")
 
 
 @dataclass(slots=True)

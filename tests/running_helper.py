@@ -2,6 +2,7 @@
 
 import fcntl
 import json
+import os
 import re
 import signal
 import subprocess
@@ -26,6 +27,8 @@ class RunningHelper:
         options: of the command.
         stdin: where its keys come from.
         owns_terminal: that is its own terminal, as if it had been started from there.
+        redirect: where its streams go, as a shell writes it; its lines are not read then.
+        port: of the page; any free one when 0.
     """
 
     def __init__(
@@ -34,11 +37,17 @@ class RunningHelper:
         *options: str,
         stdin: int = subprocess.DEVNULL,
         owns_terminal: bool = False,
+        redirect: str = "",
+        port: int = 0,
     ) -> None:
         self.lines: list[str] = []
         self.complaints: list[str] = []
+        self._port = port
+        command = [sys.executable, "-m", "handsfree.cli", "--port", str(port), *options]
+        if redirect:
+            command = ["sh", "-c", f'exec "$0" "$@" {redirect}', *command]
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "handsfree.cli", "--port", "0", *options],
+            command,
             env=dict(env),
             stdin=stdin,
             stdout=subprocess.PIPE,
@@ -80,8 +89,26 @@ class RunningHelper:
         self.reach(lambda: self.printed("^Listening"), 120.0)
         return self
 
+    def stop_reading(self, errors: bool) -> None:
+        """Close our end of its output, and of its errors; the next line may still be read."""
+        for pipe in (self.process.stdout, self.process.stderr if errors else None):
+            if pipe is not None:
+                nowhere = os.open(os.devnull, os.O_RDONLY)
+                os.dup2(nowhere, pipe.fileno())  # the reader sees an end, and closes it
+                os.close(nowhere)
+
+    def answers(self) -> bool:
+        """Whether the page is served yet."""
+        try:
+            self.page()
+        except OSError:
+            return False
+        return True
+
     @property
     def url(self) -> str:
+        if self._port:
+            return f"http://127.0.0.1:{self._port}/"
         self.reach(lambda: self.printed("^Page: "))
         return next(line for line in self.lines if line.startswith("Page: ")).split()[1]
 

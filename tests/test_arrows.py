@@ -11,20 +11,26 @@ MAY_IMPORT = {
     "units": set(),
     "shipped": {"errors"},
     "whole_file": {"errors"},
+    "clean_text": set(),
+    "local_time": set(),
+    "terminal": set(),
+    "printing": {"values", "terminal"},
     "values": {"units", "values"},
     "spoken_numbers": {"units", "spoken_numbers"},
     "engine": {"values", "units", "errors", "engine"},
     "understand": {"values", "units", "errors", "spoken_numbers", "understand"},
-    "tell": {"values", "units", "errors", "spoken_numbers", "tell"},
-    "hear": {"values", "errors", "hear"},
+    "tell": {
+        *("values", "units", "errors", "spoken_numbers", "clean_text", "local_time", "tell"),
+    },
+    "hear": {"values", "errors", "clean_text", "hear"},
     "dialogue": {"values", "errors", "dialogue"},
     "keys": {"values"},
     "helper": {"values", "errors", "dialogue", "session", "tell"},
     "pacing": {
         *("values", "units", "errors", "spoken_numbers", "engine", "dialogue", "tell"),
-        *("settings", "whole_file", "kept_in_requests", "pacing"),
+        *("settings", "whole_file", "kept_in_requests", "clean_text", "local_time", "pacing"),
     },
-    "settings": {"values", "units", "errors", "shipped", "settings", "whole_file"},
+    "settings": {"values", "units", "errors", "shipped", "settings", "whole_file", "clean_text"},
 }
 
 

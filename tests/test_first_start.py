@@ -90,3 +90,12 @@ def test_what_cannot_be_made_is_no_fault_of_its_own(
     monkeypatch.setattr(sys, "argv", ["first_start", str(tmp_path / "no model"), ""])
     assert module.main() == 1
     assert not list(cache.glob("graphs/*"))
+
+
+@pytest.mark.parametrize("phrase", ["\ud800", "\udcff mate", "\x00"])
+def test_a_phrase_that_no_process_can_be_given_is_left_to_whoever_needs_it(
+    cache: Path, phrase: str
+) -> None:
+    with first_start(None, phrase) as first:
+        first.until_grammar()
+    assert not _made(cache)

@@ -13,11 +13,12 @@ from handsfree.dialogue.turn_asides import FAULT_SAID
 from handsfree.dialogue.turn_moves import NOT_COME
 from handsfree.dialogue.turn_state import GIVEN_UP_AFTER_S, State
 from handsfree.errors import SettingsError, SoundError, VoiceError
-from handsfree.helper import CLOCK_JUMP_S, CLOCK_TOLD_S, Helper
+from handsfree.helper import Helper
+from handsfree.pacing.keeping import KeepingTime
+from handsfree.pacing.timekeeper import CLOCK_JUMP_S, CLOCK_SHOWN_S
 from handsfree.session import Session
 from handsfree.settings import Settings
 from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_notes import Note
 from handsfree.tell.page_board import Ear, PageBoard
 from handsfree.tell.voice import VoiceSettings, adjusted
 from handsfree.values import (
@@ -33,10 +34,10 @@ from handsfree.values import (
     Pressed,
     Spoken,
     Taken,
+    Told,
     Tone,
     Words,
 )
-from handsfree.values.record import RecordKind
 
 
 class MadeEars:
@@ -102,7 +103,9 @@ class Clocks:
 class Shift:
     """A helper with a session of its own, on a clock that the test turns."""
 
-    def __init__(self, folder: Path, *, barge_in: bool = False) -> None:
+    def __init__(
+        self, folder: Path, *, barge_in: bool = False, board: type[PageBoard] = PageBoard
+    ) -> None:
         self.clocks = Clocks()
         self.trouble: list[str] = []
         self.kept: list[VoiceSettings] = []
@@ -112,21 +115,23 @@ class Shift:
             self.settings,
             logbook=self.logbook,
             on_fault=lambda fault: self.helper.logbook_failed(fault),
+            clock=self.clocks.forward,
+            wall=self.clocks.wall,
         )
-        self.board = PageBoard(clock=self.clocks.forward)
+        self.board = board(clock=self.clocks.forward)
         self.helper = Helper(
             self.session,
             self.board,
             barge_in=barge_in,
             keep=self.kept.append,
             complain=self.trouble.append,
-            jumped=lambda told: self.session.record.put(Note(RecordKind.CLOCK, said=told)),
             clock=self.clocks.forward,
-            wall=self.clocks.wall,
             threaded=False,
         )
         self.ears, self.mouth = MadeEars(), MadeMouth(self.helper)
         self.helper.attach(ears=self.ears, mouth=self.mouth)
+        self.time = KeepingTime(self.session.pacing, self.helper.post, self.board)
+        self.time.begin()
 
     def hear(self, text: str, sureness: float = 0.97, *, called: bool = True) -> str:
         """What is said after these words, up to the end of it."""
@@ -140,6 +145,11 @@ class Shift:
         while self.state is State.SPEAKING:
             self.helper.post(Spoken(True, self.mouth.number))
             self.helper.turn_all()
+
+    def look(self) -> None:
+        """What the thread that keeps time does."""
+        self.time.look()
+        self.go_on()
 
     def pass_time(self, seconds: float) -> None:
         self.clocks.now += seconds
@@ -442,44 +452,79 @@ def test_a_disk_that_is_really_full_costs_nothing_but_the_wait(tmp_path: Path) -
     assert seen["fuel"] == "propane"
 
 
+class Flimsy(PageBoard):
+    """A board that raises as often as it is told to."""
+
+    raises = 0
+
+    def publish(self, told: Told) -> None:
+        if self.raises:
+            self.raises -= 1
+            raise BrokenPipeError(32, "Broken pipe")
+        super().publish(told)
+
+
+def test_a_fault_in_showing_a_reply_is_over_with_the_next_reply_that_is_shown(
+    tmp_path: Path,
+) -> None:
+    shift = Shift(tmp_path, board=Flimsy)
+    assert isinstance(shift.board, Flimsy)
+    shift.board.raises = 2
+    for shown in (False, False, True):
+        shift.hear("how fast on half inch plate")
+        assert (Part.SESSION in shift.faults) is not shown
+
+
 # --- clocks ---------------------------------------------------------------------------------------
-
-
-class Pinned(Shift):
-    """A shift whose loop is run, one event at a time."""
-
-    def once(self) -> None:
-        assert self.helper._wait_and_turn()
 
 
 @pytest.mark.parametrize("jump", [3600.0, -3600.0])
 def test_a_clock_that_jumps_is_shown_and_moves_no_turn(tmp_path: Path, jump: float) -> None:
-    shift = Pinned(tmp_path)
+    shift = Shift(tmp_path)
     shift.hear("i'm on propane today")
     until = shift.helper.turns.until
     shift.clocks.set_by += jump
-    shift.helper.post(Called())
-    shift.once()
-    assert "jumped" in shift.faults[Part.CLOCK]
-    assert "3600 seconds" in shift.faults[Part.CLOCK]
+    shift.look()
+    way = "forward" if jump > 0 else "back"
+    assert f"jumped {way} by sixty minutes" in shift.faults[Part.CLOCK]
     assert shift.on_record == ["question", "clock"]
     assert shift.state is State.ASKED
     assert until is not None
     shift.hear("yes", called=False)
     assert shift.settings.read().rig.fuel is Fuel.PROPANE
-    shift.clocks.now += CLOCK_TOLD_S
-    shift.helper.post(Called())
-    shift.once()
+    shift.clocks.now += CLOCK_SHOWN_S
+    shift.look()
     assert shift.faults == {}
     assert shift.on_record.count("clock") == 1, "that it is over is nothing to keep"
 
 
+@pytest.mark.parametrize("jump", [31.0, -31.0, 86_400.0, -1.5e9, 1.5e9])
+@pytest.mark.parametrize("asked", ["set a timer for twenty minutes", "help"])
+def test_one_jump_is_recorded_shown_and_said_once_in_the_same_words(
+    tmp_path: Path, jump: float, asked: str
+) -> None:
+    """By the helper's own loop and by the thread that keeps time, as they run beside each other."""
+    shift = Shift(tmp_path)
+    shift.hear(asked)
+    del shift.mouth.said[:]
+    shift.clocks.set_by += jump
+    for _ in range(3):
+        shift.look()
+        shift.helper.post(Called())
+        assert shift.helper._wait_and_turn()
+        shift.go_on()
+    [entry] = [each for each in shift.logbook.entries() if each.kind == "clock"]
+    assert shift.faults[Part.CLOCK] == entry.said
+    spoken = [said for said in shift.mouth.said if "clock of this machine" in said]
+    assert len(spoken) == ("timer" in asked)
+    assert all(said in entry.said for said in spoken)
+
+
 def test_a_clock_that_is_set_right_by_little_is_no_fault(tmp_path: Path) -> None:
-    shift = Pinned(tmp_path)
+    shift = Shift(tmp_path)
     for _ in range(10):
         shift.clocks.set_by += CLOCK_JUMP_S / 2
-        shift.helper.post(Called())
-        shift.once()
+        shift.look()
     assert shift.faults == {}
 
 
@@ -511,7 +556,7 @@ def test_a_session_that_hangs_is_told_of_and_its_late_reply_dropped_but_on_recor
     logbook = Logbook(tmp_path / "logbook.sqlite")
     slow = Slow(Session(Settings(tmp_path), logbook=logbook))
     clocks, board = Clocks(), PageBoard()
-    helper = Helper(slow, board, clock=clocks.forward, wall=clocks.wall)
+    helper = Helper(slow, board, clock=clocks.forward)
     worker = threading.Thread(target=helper._answer_all)
     worker.start()
     mouth = MadeMouth(helper)

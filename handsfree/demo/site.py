@@ -98,7 +98,6 @@ class Site:
             barge_in=barge_in,
             complain=complain,
             clock=self._clock,
-            wall=self._clock,
             threaded=False,
         )
         self.mouth = MadeMouth(

@@ -58,7 +58,7 @@ LED_KEY_SAYS: Final[Mapping[Key, str]] = {
 SPOTTED: Final = 0.95
 """How sure to be of words of an emergency at the least: to spot them was to be sure."""
 
-SHOWN_ONLY: Final = frozenset({Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK})
+SHOWN_ONLY: Final = frozenset({Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK, Part.TERMINAL})
 """Faults that cannot be said, or that need nobody's hand now."""
 
 DEAF: Final = frozenset({Part.MICROPHONE, Part.RECOGNISER})

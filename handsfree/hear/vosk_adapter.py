@@ -15,6 +15,7 @@ from pathlib import Path
 
 import vosk
 
+from handsfree.clean_text import clean_text
 from handsfree.errors import ModelError, SoundError
 from handsfree.hear.graph import compile_graph
 from handsfree.hear.graph_talk import talk_words
@@ -271,7 +272,7 @@ def _timed_words(result: Mapping[str, object]) -> tuple[TimedWord, ...]:
 
 def _text(values: Mapping[str, object], name: str) -> str:
     value = values.get(name, "")
-    return value if isinstance(value, str) else ""
+    return clean_text(value) if isinstance(value, str) else ""
 
 
 @contextlib.contextmanager

@@ -6,7 +6,6 @@ thickness, and moves the travel of the next answer within its limits.
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
 from typing import Final
 
 from handsfree.engine.answer import answer
@@ -21,6 +20,7 @@ from handsfree.engine.learned import (
 from handsfree.engine.limits import gate
 from handsfree.engine.tips import KnownTip, tip_on_hand
 from handsfree.kept_in_requests import taken_as_read
+from handsfree.local_time import local_time
 from handsfree.pacing import travel
 from handsfree.pacing.files import CutsFile
 from handsfree.pacing.timekeeper import START_IT
@@ -286,7 +286,7 @@ class Hand:
 
     def now(self) -> str:
         """The moment as it is kept: ISO 8601 with its offset."""
-        return datetime.fromtimestamp(self._wall()).astimezone().isoformat(timespec="seconds")
+        return local_time(self._wall()).isoformat(timespec="seconds")
 
 
 def _result_note(cut: CutLesson, held: Against) -> Note:

@@ -9,7 +9,7 @@ from typing import Final, Protocol, Self
 from handsfree.errors import SettingsError
 from handsfree.pacing.room import Pacing
 from handsfree.tell.page_board import Timer
-from handsfree.values import Due, Failed, Part, TurnEvent
+from handsfree.values import Failed, Part, TurnEvent
 
 LOOKS_UP_S: Final = 1.0  # at least so often a clock that jumped is seen
 CLOSING_S: Final = 2.0
@@ -53,8 +53,8 @@ class KeepingTime:
         self._news()
         self.tell(told)
 
-    def tell(self, told: Sequence[Due]) -> None:
-        """Hand over what is due."""
+    def tell(self, told: Sequence[TurnEvent]) -> None:
+        """Hand over what is due, and what is to be shown."""
         for each in told:
             self._post(each)
 
@@ -89,6 +89,7 @@ class KeepingTime:
         """Hand over what is due by now; whatever goes wrong is told, and time goes on."""
         try:
             self.tell(self._pacing.due())
+            self.tell(self._pacing.times.clock_news())
         except Exception as fault:  # without this thread no watch would ever end
             self._post(Failed(Part.SESSION, WENT_WRONG.format(type(fault).__name__)))
             time.sleep(LOOKS_UP_S)

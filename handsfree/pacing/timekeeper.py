@@ -3,19 +3,20 @@
 import threading
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
 from typing import Final
 
 from handsfree.dialogue.timers import begun, due, named, next_due, resumed, ringing, without
 from handsfree.engine import tables
 from handsfree.errors import SettingsError
+from handsfree.local_time import local_time
+from handsfree.pacing.clocks import ClockWatch
 from handsfree.pacing.files import TimersFile
 from handsfree.tell.logbook_notes import Note, timer_note
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.page_board import Timer
 from handsfree.tell.wording_pace import (
-    CLOCK_JUMPED,
     CLOCK_WENT_BACK,
+    clock_jumped_said,
     left_said,
     news_said,
     time_words,
@@ -25,6 +26,9 @@ from handsfree.values import (
     COATING_CONFIRMED,
     Answer,
     Due,
+    Failed,
+    Mended,
+    Part,
     Question,
     Refusal,
     Reply,
@@ -44,6 +48,7 @@ SHORTEST_S: Final = 5.0
 LONGEST_S: Final = 12 * 3600.0
 CLOCK_CREEPS_S: Final = 2.0  # the file follows a clock that was set by more
 CLOCK_JUMP_S: Final = 30.0  # less is a clock that is being set right little by little
+CLOCK_SHOWN_S: Final = 60.0
 ROOFING: Final = "torch-applied roofing"  # a watch that no cut asks for
 LEAST_WATCH: Final = "general industry"
 NOT_RUNNING: Final = "I keep time while the helper runs."
@@ -96,7 +101,9 @@ class Timekeeper:
         self._timers: tuple[Running, ...] = ()
         self._runs = False
         self._changed: Callable[[], None] = lambda: None
-        self._apart = wall() - clock()
+        self._watch = ClockWatch(clock, wall)
+        self._clock_news: tuple[Failed | Mended, ...] = ()
+        self._jumped_at: float | None = None  # while that is shown
         self._one = threading.RLock()
 
     def run(self, changed: Callable[[], None]) -> tuple[Due, ...]:
@@ -152,7 +159,7 @@ class Timekeeper:
         """
         with self._one:
             now = self._clock()
-            run = datetime.fromtimestamp(self._wall()).astimezone().isoformat(timespec="seconds")
+            run = local_time(self._wall()).isoformat(timespec="seconds")
             timer = Running(
                 name, seconds, now + seconds, rule=rule, run=run, repeats=repeats, then=then
             )
@@ -186,19 +193,30 @@ class Timekeeper:
             was = self._timers
             self._timers, news = due(self._timers, now)
             told = tuple(self._due(each, now) for each in news)
-            jump = self._wall() - now - self._apart
-            self._apart += jump
+            jump = self._watch.jump()
             if self._timers != was or (abs(jump) > CLOCK_CREEPS_S and self._timers):
                 self._keep()
-            return (*told, *self._jumped(jump))
+            return (*told, *self._jumped(jump, now))
 
-    def _jumped(self, jump: float) -> tuple[Due, ...]:
-        """A jump of the machine's clock goes on record, and is told where a time runs."""
+    def clock_news(self) -> tuple[Failed | Mended, ...]:
+        """What `due` has found since of the machine's clock, to be shown: a jump, then its end."""
+        with self._one:
+            news, self._clock_news = self._clock_news, ()
+            return news
+
+    def _jumped(self, jump: float, now: float) -> tuple[Due, ...]:
+        """A jump of the machine's clock is recorded and shown, and is said where a time runs."""
         if abs(jump) < CLOCK_JUMP_S:
+            if self._jumped_at is not None and now - self._jumped_at >= CLOCK_SHOWN_S:
+                self._jumped_at = None
+                self._clock_news += (Mended(Part.CLOCK),)
             return ()
-        how = f"{'forward' if jump > 0 else 'back'} by {time_words(abs(jump))}"
-        self._record.put(Note(RecordKind.CLOCK, understood=how, said=CLOCK_JUMPED))
-        return (Due((CLOCK_JUMPED,)),) if self._timers else ()
+        self._jumped_at = now
+        said = clock_jumped_said(jump)
+        told = " ".join(said)
+        self._record.put(Note(RecordKind.CLOCK, said=told))
+        self._clock_news += (Failed(Part.CLOCK, told),)
+        return (Due(said[:2]),) if self._timers else ()
 
     def _due(self, news: TimeNews, now: float) -> Due:
         said = news_said(news, now)

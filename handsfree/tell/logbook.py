@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from handsfree.errors import LogbookError
+from handsfree.local_time import local_now
 from handsfree.tell.logbook_chain import (
     Chain,
     Witness,
@@ -293,8 +294,7 @@ class Logbook:
                 )
             witness, last = read_witness(self.witness_path), _last(base)
             if lost := self._lost(base, guarded > 0, witness):
-                now = datetime.now().astimezone()
-                _append(base, _content(now, RecordKind.CHAIN, "", "", lost, {}))
+                _append(base, _content(local_now(), RecordKind.CHAIN, "", "", lost, {}))
             elif last is not None and (witness is None or witness.number < last[0]):
                 # A kill may have come between an entry and its line; and a logbook of an older
                 # version gets its first line before its triggers say that it must have one.

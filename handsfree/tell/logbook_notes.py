@@ -1,8 +1,10 @@
 """What is led and timed, as notes for the logbook."""
 
-from dataclasses import dataclass, field
-from typing import Final
+from dataclasses import dataclass, field, replace
+from typing import Final, cast
 
+from handsfree.clean_text import clean_text, clean_values
+from handsfree.values import Told
 from handsfree.values.record import RecordDetail, RecordKind
 from handsfree.values.steps import Confirmed, ListEnd, ListMark
 from handsfree.values.timing import Running, TimeNews, TimeNewsKind
@@ -43,6 +45,25 @@ class Note:
 
 
 Noted = Note | Confirmed | ListMark | TimeNews
+
+
+def clean_entry(entry: Told | Note) -> Told | Note:
+    """The entry with text that the logbook can hold, also where a door let other text in."""
+    if isinstance(entry, Told):
+        return replace(
+            entry,
+            heard=clean_text(entry.heard),
+            understood=clean_text(entry.understood),
+            sentences=tuple(map(clean_text, entry.sentences)),
+            cautions=tuple(map(clean_text, entry.cautions)),
+        )
+    return Note(
+        entry.kind,
+        clean_text(entry.heard),
+        clean_text(entry.understood),
+        clean_text(entry.said),
+        cast(RecordDetail, clean_values(entry.detail)),
+    )
 
 
 def note_of(happened: Noted) -> Note:

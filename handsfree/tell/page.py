@@ -20,6 +20,7 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from handsfree.clean_text import clean_text
 from handsfree.errors import HandsfreeError
 from handsfree.tell import page_asking, page_reading, page_sizes, tones
 from handsfree.tell.page_board import PageBoard, ticks_of
@@ -278,8 +279,7 @@ def _words(sent: dict[str, object]) -> str | None:
     words = sent.get("words")
     if not isinstance(words, str) or len(words) > page_sizes.WORDS_AT_MOST:
         return None
-    plain = "".join(sign if sign.isprintable() else " " for sign in words)
-    return " ".join(plain.split()) or None
+    return " ".join(clean_text(words).split()) or None
 
 
 def _key(sent: dict[str, object]) -> Pressed | None:
@@ -290,7 +290,7 @@ def _key(sent: dict[str, object]) -> Pressed | None:
 
 
 def _fault(status: int, sentence: str) -> JSONResponse:
-    return JSONResponse({"error": sentence}, status_code=status)
+    return JSONResponse({"error": clean_text(sentence)}, status_code=status)
 
 
 class _SafeHeaders:

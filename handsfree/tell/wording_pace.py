@@ -40,7 +40,10 @@ MARK_LOST: Final = "No mark came. Nothing was measured. Say mark to begin again.
 CLOCK_WENT_BACK: Final = (
     "The clock of this machine was set back while I was off. I count no time for that."
 )
-CLOCK_JUMPED: Final = "The clock of this machine jumped. No time that runs is changed by that."
+DAY_S: Final = 86_400.0
+CLOCK_JUMPED: Final = "The clock of this machine jumped {} by {}."
+CLOCK_MOVES_NO_TIME: Final = "No time that runs is changed by that."
+CLOCK_PARTS_TIMES: Final = "Times in the logbook before and after it do not fit together."
 
 
 def paced_words(paced: Paced | None) -> tuple[str, ...]:
@@ -84,6 +87,18 @@ def time_words(seconds: float) -> str:
 
 def _many(count: int, unit: str) -> str:
     return f"{number_words(count)} {unit}{'' if count == 1 else 's'}"
+
+
+def clock_jumped_said(jump: float) -> tuple[str, str, str]:
+    """What is told of a clock that was set by so many seconds.
+
+    >>> clock_jumped_said(-90.0)[0]
+    'The clock of this machine jumped back by ninety seconds.'
+    """
+    far = abs(jump)
+    much = time_words(far) if far < DAY_S else _many(round(far / DAY_S), "day")
+    how = CLOCK_JUMPED.format("forward" if jump > 0 else "back", much)
+    return how, CLOCK_MOVES_NO_TIME, CLOCK_PARTS_TIMES
 
 
 def news_said(news: TimeNews, now: float) -> tuple[str, ...]:

@@ -29,6 +29,7 @@ _PLAIN = str.maketrans(
         **dict.fromkeys("\u00d7\u2715\u2716\u2a09\u22c5\u2217*", "x"),
         **dict.fromkeys("\u2044\u2215\u00f7\uff0f", "/"),
         "\u2116": " #",
+        "\ufffd": " illegible ",  # what was lost may have been half of a number
         "\u00ba": "\u00b0",
     }
 )

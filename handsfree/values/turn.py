@@ -62,6 +62,7 @@ class Part(StrEnum):
     SETTINGS = "settings"
     SESSION = "session"
     CLOCK = "clock"
+    TERMINAL = "terminal"
 
 
 # --- events ---------------------------------------------------------------------------------------

@@ -163,7 +163,6 @@ class MadeRoom:
             barge_in=self._barge_in,
             complain=self.complaints.append,
             clock=lambda: self._now,
-            wall=lambda: self._now,
             threaded=False,
         )
         self._ears, self._mouth = MadeEars(), MadeMouth(self._helper)

@@ -632,7 +632,7 @@ def test_a_fault_is_shown_and_said_once(talk: Talk, part: Part) -> None:
     assert not any(isinstance(effect, Notify) for effect in talk.effects)
 
 
-@pytest.mark.parametrize("part", [Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK])
+@pytest.mark.parametrize("part", [Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK, Part.TERMINAL])
 def test_what_cannot_be_said_is_shown(talk: Talk, part: Part) -> None:
     assert talk(Failed(part, "Gone.")).effects == (Notify(part, "Gone."),)
 

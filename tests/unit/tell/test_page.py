@@ -12,6 +12,7 @@ import httpx
 import pytest
 from starlette.applications import Starlette
 
+from handsfree.clean_text import clean_text
 from handsfree.engine.answer import answer
 from handsfree.errors import TableError
 from handsfree.tell import page_sizes
@@ -135,6 +136,18 @@ def test_words_are_asked_and_the_answer_is_pinned_to_the_board(
     assert told["figures"][0]["status"] == "read"
     assert told["request"] == {"about": "oxygen_pressure", "thickness_mm": 12.7}
     assert told["heard"] == "oxygen for <b>half inch</b>"
+
+
+@pytest.mark.parametrize(
+    "odd", ["\ud800", "\udcff", "\uffff", "\x00", "\x1b[2J", "\u202e", "\u200b"]
+)
+def test_whatever_is_typed_the_page_can_show_what_it_was(
+    app: Starlette, desk: Desk, odd: str
+) -> None:
+    assert post(app, f"half inch {odd} plate").status_code == 200
+    [asked] = desk.asked
+    assert asked.encode().decode() == clean_text(asked) == asked
+    assert asked.startswith("half inch")
 
 
 @pytest.mark.parametrize(
