@@ -9,17 +9,18 @@ import functools
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from pathlib import Path
 
 from handsfree.errors import GrammarError
+from handsfree.understand.befalls import Befalls
 from handsfree.understand.grammar_files import GrammarFiles, PhonesOf, read_texts, with_rules
 from handsfree.understand.hazards import SpottedRules
 from handsfree.understand.kept import keep_network, kept_network
 from handsfree.understand.network import Network
 from handsfree.values import Arc, WordNetwork
 
-FORMAT = 10  # of the cache; raise it when what is kept changes
+FORMAT = 11  # of the cache; raise it when what is kept changes
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,8 @@ class Grammar:
         talk: common words that it passes over only beside a question in so many words.
         heeded: words that it must never pass over: numbers, units, metals, gases, negations.
         spotted: for each unsafe wish groups of phrases; each group needs one of its own.
+        emergencies: rows of things and what befalls them, by the step list that they start.
+        told: likewise, by the unsafe wish that they tell.
     """
 
     state: str
@@ -41,6 +44,8 @@ class Grammar:
     talk: frozenset[str]
     heeded: frozenset[str]
     spotted: SpottedRules
+    emergencies: tuple[Befalls, ...]
+    told: tuple[Befalls, ...]
     _kept: "_Kept"
 
     @functools.cached_property
@@ -146,6 +151,8 @@ class _Kept:
                 "talk": sorted(self.files.words("harmless", "talk")),
                 "heeded": sorted(self.files.heeded()),
                 "spotted": self.files.spotted,
+                "emergencies": [astuple(row) for row in self.files.emergencies],
+                "told": [astuple(row) for row in self.files.told],
             }
             if path is not None:
                 keep_network(path, network, notes)
@@ -158,6 +165,8 @@ class _Kept:
             talk=frozenset(_strings(notes["talk"])),
             heeded=frozenset(_strings(notes["heeded"])),
             spotted=_spotted(notes["spotted"]),
+            emergencies=_befalls(notes["emergencies"]),
+            told=_befalls(notes["told"]),
             _kept=self,
         )
 
@@ -199,3 +208,13 @@ def _strings(kept: object) -> list[str]:
 def _spotted(kept: object) -> SpottedRules:
     assert isinstance(kept, list | tuple)
     return tuple((wish, tuple(tuple(phrases) for phrases in groups)) for wish, groups in kept)
+
+
+def _befalls(kept: object) -> tuple[Befalls, ...]:
+    assert isinstance(kept, list | tuple)
+    return tuple(
+        Befalls(
+            key, tuple(tuple(group) for group in groups), *(tuple(words) for words in small), order
+        )
+        for key, groups, *small, order in kept
+    )

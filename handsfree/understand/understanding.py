@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
+from handsfree.understand.befalls import what_befalls
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
@@ -140,6 +141,8 @@ class Understanding:
             return self._list(heard, parts), 0.0
         said = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
         heeded = self._grammar.heeded
+        if urgent := what_befalls(said, self._grammar.emergencies):
+            return Request(About.STEPS, steps=urgent[0]), 0.0
         spoken = [plain_word(word, self._recognised, heeded) for word in said]
         if hazards := spotted_hazards(spoken, self._grammar.spotted):
             loose = len(words_beside(spoken, hazards, self._grammar.spotted))

@@ -200,10 +200,14 @@ def test_there_is_a_list_for_all_that_is_led() -> None:
         *("setup", "cylinder_change", "leak_test", "purge", "light", "neutral", "pressures"),
         *("start_cut", "shutdown", "end_of_shift", "tip_cleaning"),
         *("backfire", "flashback", "leak", "fire"),
+        *("burning_person", "burning_cylinder"),
         *("height_check", "hot_work_before", "hot_work_during", "hot_work_after", "hot_work_end"),
         *("no_gauge", "no_gauge_oxygen", "no_gauge_fuel"),
     }
-    assert set(tables.emergency_lists()) == {"backfire", "flashback", "leak", "fire"}
+    assert set(tables.emergency_lists()) == {
+        *("backfire", "flashback", "leak", "fire"),
+        *("burning_person", "burning_cylinder"),
+    }
 
 
 def test_every_step_is_short_and_says_what_to_do_when_it_cannot_be_done() -> None:
