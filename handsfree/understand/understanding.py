@@ -65,6 +65,12 @@ _FIGURES = frozenset(
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
+# What such a request asks for is no figure of a cut.
+_NO_CUT = frozenset(
+    {About.STEPS, About.TIP_BOX, About.RIG, About.HELP, About.CONVERT, About.TAKE_UP, About.TIMER}
+    | {About.BEAT, About.MARK, About.RESULT, About.PRACTICE}
+)
+_TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 FIRE_IS_OUT = "Where it burned, go on watching. For the time of that say, set the fire watch."
 HINTS = (
@@ -105,7 +111,7 @@ class Understanding:
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
-        ruled = dict.fromkeys(grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True))
+        ruled = dict.fromkeys(grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True, asked=True))
         passable = ruled | dict.fromkeys(grammar.talk, Passable(PASS_OVER, talk=True))
         for word in grammar.heeded:
             passable.pop(word, None)
@@ -144,10 +150,11 @@ class Understanding:
         if urgent := what_befalls(said, self._grammar.emergencies):
             return Request(About.STEPS, steps=urgent[0]), 0.0
         spoken = [plain_word(word, self._recognised, heeded) for word in said]
-        if hazards := spotted_hazards(spoken, self._grammar.spotted):
-            loose = len(words_beside(spoken, hazards, self._grammar.spotted))
-            return Request(About.SETTING, hazards=hazards), IMPLIED + PASS_OVER * loose
         words = [plain_word(word, self._known, heeded) for word in said]
+        if hazards := self._hazards(said, spoken):
+            loose = len(words_beside(spoken, hazards, self._grammar.spotted))
+            if (unsafe := self._unsafe(heard.text, words, hazards)) is not None:
+                return unsafe, IMPLIED + PASS_OVER * loose
         if UNK in heard.text:
             words = [word for word in words if word != "unk"]
         why_not = "" if words else "I heard no request."
@@ -182,6 +189,22 @@ class Understanding:
             if rival and not _is_poorer(reading, best):
                 return Question(None, "reading", AGAIN, ()), best.cost
         return first, best.cost
+
+    def _hazards(self, said: Sequence[str], spoken: Sequence[str]) -> tuple[str, ...]:
+        """The unsafe wishes that are named, and what is told of the piece and its place."""
+        spotted = spotted_hazards(spoken, self._grammar.spotted)
+        return tuple(dict.fromkeys((*spotted, *what_befalls(said, self._grammar.told))))
+
+    def _unsafe(self, heard: str, words: list[str], hazards: tuple[str, ...]) -> Request | None:
+        """A request that carries hazards: with its piece, where the rest makes one.
+
+        None where nothing is asked and men only talk of the weather.
+        """
+        made = NotUnderstood(heard, "") if UNK in heard else self._read(heard, words)[0]
+        request = made.request if isinstance(made, Question) else made
+        if isinstance(request, Request) and request.about not in _NO_CUT and not request.follows:
+            return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))
+        return None if _TALKED_OF.issuperset(hazards) else Request(About.SETTING, hazards=hazards)
 
     def _list(self, heard: Words, parts: Sequence[str]) -> Meaning | NotUnderstood:
         """A typed list as one request; what is no piece is named, and nothing is lost silently."""
