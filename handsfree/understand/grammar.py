@@ -21,6 +21,7 @@ from handsfree.understand.network import Network
 from handsfree.values import Arc, WordNetwork
 
 FORMAT = 11  # of the cache; raise it when what is kept changes
+PASSED_OVER = ("harmless", "talk", "weighty", "small")
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,8 @@ class Grammar:
         heard_as: the units of a request, of which the parser takes any number in any order.
         harmless: words that the parser may pass over.
         talk: common words that it passes over only beside a question in so many words.
+        weighty: words that it passes over only to ask about them.
+        small: words of its rules that change nothing where they are left over.
         heeded: words that it must never pass over: numbers, units, metals, gases, negations.
         spotted: for each unsafe wish groups of phrases; each group needs one of its own.
         emergencies: rows of things and what befalls them, by the step list that they start.
@@ -42,6 +45,8 @@ class Grammar:
     heard_as: Network
     harmless: frozenset[str]
     talk: frozenset[str]
+    weighty: frozenset[str]
+    small: frozenset[str]
     heeded: frozenset[str]
     spotted: SpottedRules
     emergencies: tuple[Befalls, ...]
@@ -94,7 +99,7 @@ class Grammar:
 
     def words(self) -> frozenset[str]:
         """Every word that the parser knows."""
-        return self.harmless | self.talk | (set(self.heard_as.words) - {""})
+        return self.harmless | self.talk | self.weighty | (set(self.heard_as.words) - {""})
 
 
 def load_grammar(
@@ -147,8 +152,7 @@ class _Kept:
         if kept is None:
             network = self.files.network("heard_as")
             notes: dict[str, object] = {
-                "harmless": sorted(self.files.words("harmless", "harmless")),
-                "talk": sorted(self.files.words("harmless", "talk")),
+                **{key: sorted(self.files.words("harmless", key)) for key in PASSED_OVER},
                 "heeded": sorted(self.files.heeded()),
                 "spotted": self.files.spotted,
                 "emergencies": [astuple(row) for row in self.files.emergencies],
@@ -161,8 +165,7 @@ class _Kept:
         return Grammar(
             state=self._state,
             heard_as=network,
-            harmless=frozenset(_strings(notes["harmless"])),
-            talk=frozenset(_strings(notes["talk"])),
+            **{key: frozenset(_strings(notes[key])) for key in PASSED_OVER},
             heeded=frozenset(_strings(notes["heeded"])),
             spotted=_spotted(notes["spotted"]),
             emergencies=_befalls(notes["emergencies"]),

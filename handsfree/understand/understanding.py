@@ -70,6 +70,10 @@ _NO_CUT = frozenset(
     {About.STEPS, About.TIP_BOX, About.RIG, About.HELP, About.CONVERT, About.TAKE_UP, About.TIMER}
     | {About.BEAT, About.MARK, About.RESULT, About.PRACTICE}
 )
+_NOT_ASKED_ABOUT = (_NO_CUT | {About.WEIGHT}) - {About.TAKE_UP}
+_OF_A_BEVEL = frozenset({"mitre", "bevel_angle"})  # slots that say how it is to be bevelled
+LEFT_OVER = "left over"  # in `Question.asks_for`: words that may change the cut
+MOST_NAMED = 3  # of such words
 _TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 FIRE_IS_OUT = "Where it burned, go on watching. For the time of that say, set the fire watch."
@@ -113,6 +117,8 @@ class Understanding:
         self._grammar = grammar
         ruled = dict.fromkeys(grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True, asked=True))
         passable = ruled | dict.fromkeys(grammar.talk, Passable(PASS_OVER, talk=True))
+        passable |= dict.fromkeys(grammar.small, Passable(PASS_OVER_KNOWN, talk=True))
+        passable |= dict.fromkeys(grammar.weighty, Passable(PASS_OVER, asked=True))
         for word in grammar.heeded:
             passable.pop(word, None)
         passable |= dict.fromkeys(grammar.harmless, Passable(PASS_OVER))
@@ -188,7 +194,7 @@ class Understanding:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not _is_poorer(reading, best):
                 return Question(None, "reading", AGAIN, ()), best.cost
-        return first, best.cost
+        return _asked_about(heard, first, _left_over(best)), best.cost
 
     def _hazards(self, said: Sequence[str], spoken: Sequence[str]) -> tuple[str, ...]:
         """The unsafe wishes that are named, and what is told of the piece and its place."""
@@ -272,6 +278,29 @@ def plain_word(word: str, known: frozenset[str], heeded: frozenset[str] = frozen
         if base + instead in known and base + instead not in heeded:
             return base + instead
     return word
+
+
+def _left_over(reading: Reading) -> tuple[str, ...]:
+    """Words that may change the cut and that nothing takes up: passed over, or of no figure yet."""
+    named = {slot for slot, _ in reading.slots}
+    bevel = ("bevel",) if "bevel" in named and not named & _OF_A_BEVEL else ()
+    return (*bevel, *reading.asked)
+
+
+def _asked_about(heard: str, made: Meaning, left: Sequence[str]) -> Meaning | NotUnderstood:
+    """What was made of words, or a question about those that no rule took up.
+
+    No figure of a cut is given before: "half inch plate, crane" may mean that a crane holds it.
+    """
+    request = made.request if isinstance(made, Question) else made
+    if not left or not isinstance(request, Request) or request.about in _NOT_ASKED_ABOUT:
+        return made
+    words = tuple(dict.fromkeys(left))[:MOST_NAMED]
+    what = f"I did not take up {' and '.join(words)}."
+    them = "it" if len(words) == 1 else "them"
+    if isinstance(made, Question):
+        return NotUnderstood(heard, f"{what} If {'it changes' if them == 'it' else 'they change'} nothing, say it without {them}.")
+    return Question(request, LEFT_OVER, f"{what} Shall I answer without {them}?", ("yes", "no"))
 
 
 def _before_apostrophe(word: str, known: frozenset[str]) -> str:
