@@ -10,7 +10,8 @@ _INSIDE_A_NUMBER = "twenty thirty forty fifty sixty seventy eighty ninety point 
 _LEADS: Final = frozenset(f"{_BEFORE_A_SIZE} got have in it schedule {_INSIDE_A_NUMBER}".split())
 """Words after which nobody says "for": a "four" that follows one of them is a number."""
 
-_LIES: Final = frozenset("lying laying lie lies lay laid lain sitting tipped rolled on".split())
+_LYING = "lying laying lie lies lay laid lain sitting tipped rolled"
+_LIES: Final = frozenset(f"{_LYING} on".split())
 _ON_FIRE, _ON_ITS_SIDE = "on fire", "on its side"
 
 

@@ -192,7 +192,7 @@ class Parser:
             if after is not None and not (taken[-1] < at - 1 and _go_on(words, taken[-1], at)):
                 walks.append((after, (*taken, at), cost, at + 1, inside, over))
             passable = None if word in _JOINS else self._passable.get(word)
-            if inside < MOST_INSIDE and passable is not None:
+            if inside < MOST_INSIDE and passable is not None and not passable.asked:
                 passed = self._passed(node)
                 if passed.branches:
                     loose = _over(over, _passed_over(word, passable))

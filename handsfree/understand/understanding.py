@@ -9,6 +9,7 @@ from handsfree.understand.befalls import what_befalls
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
+from handsfree.understand.nothing_lost import NO_CUT, Meaning, asked_about, left_over, with_pressure
 from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
 from handsfree.understand.work_list import list_parts
@@ -65,15 +66,6 @@ _FIGURES = frozenset(
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
-# What such a request asks for is no figure of a cut.
-_NO_CUT = frozenset(
-    {About.STEPS, About.TIP_BOX, About.RIG, About.HELP, About.CONVERT, About.TAKE_UP, About.TIMER}
-    | {About.BEAT, About.MARK, About.RESULT, About.PRACTICE}
-)
-_NOT_ASKED_ABOUT = (_NO_CUT | {About.WEIGHT}) - {About.TAKE_UP}
-_OF_A_BEVEL = frozenset({"mitre", "bevel_angle"})  # slots that say how it is to be bevelled
-LEFT_OVER = "left over"  # in `Question.asks_for`: words that may change the cut
-MOST_NAMED = 3  # of such words
 _TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 FIRE_IS_OUT = "Where it burned, go on watching. For the time of that say, set the fire watch."
@@ -84,7 +76,6 @@ HINTS = (
     "help",
 )
 
-Meaning: TypeAlias = Request | Question | Consent | Control | Pick
 _Meant: TypeAlias = tuple[Reading, Meaning]
 
 
@@ -115,7 +106,9 @@ class Understanding:
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
-        ruled = dict.fromkeys(grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True, asked=True))
+        ruled = dict.fromkeys(
+            grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True, asked=True)
+        )
         passable = ruled | dict.fromkeys(grammar.talk, Passable(PASS_OVER, talk=True))
         passable |= dict.fromkeys(grammar.small, Passable(PASS_OVER_KNOWN, talk=True))
         passable |= dict.fromkeys(grammar.weighty, Passable(PASS_OVER, asked=True))
@@ -156,7 +149,7 @@ class Understanding:
         if urgent := what_befalls(said, self._grammar.emergencies):
             return Request(About.STEPS, steps=urgent[0]), 0.0
         spoken = [plain_word(word, self._recognised, heeded) for word in said]
-        words = [plain_word(word, self._known, heeded) for word in said]
+        words = _names([plain_word(word, self._known, heeded) for word in said])
         if hazards := self._hazards(said, spoken):
             loose = len(words_beside(spoken, hazards, self._grammar.spotted))
             if (unsafe := self._unsafe(heard.text, words, hazards)) is not None:
@@ -170,7 +163,8 @@ class Understanding:
             why_not = "I did not get all of that. Say it again."
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
-        return self._read(heard.text, words)
+        made, cost = self._read(heard.text, words)
+        return with_pressure(made, said), cost
 
     def _read(self, heard: str, words: list[str]) -> tuple[Meaning | NotUnderstood, float]:
         """The request that plain words make, and what its reading costs."""
@@ -194,7 +188,7 @@ class Understanding:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not _is_poorer(reading, best):
                 return Question(None, "reading", AGAIN, ()), best.cost
-        return _asked_about(heard, first, _left_over(best)), best.cost
+        return asked_about(heard, first, left_over(best)), best.cost
 
     def _hazards(self, said: Sequence[str], spoken: Sequence[str]) -> tuple[str, ...]:
         """The unsafe wishes that are named, and what is told of the piece and its place."""
@@ -208,9 +202,11 @@ class Understanding:
         """
         made = NotUnderstood(heard, "") if UNK in heard else self._read(heard, words)[0]
         request = made.request if isinstance(made, Question) else made
-        if isinstance(request, Request) and request.about not in _NO_CUT and not request.follows:
+        if isinstance(request, Request) and request.about not in NO_CUT and not request.follows:
             return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))
-        return None if _TALKED_OF.issuperset(hazards) else Request(About.SETTING, hazards=hazards)
+        if _TALKED_OF.issuperset(hazards) and not self._grammar.heeded & set(words):
+            return None
+        return Request(About.SETTING, hazards=hazards)
 
     def _list(self, heard: Words, parts: Sequence[str]) -> Meaning | NotUnderstood:
         """A typed list as one request; what is no piece is named, and nothing is lost silently."""
@@ -280,27 +276,9 @@ def plain_word(word: str, known: frozenset[str], heeded: frozenset[str] = frozen
     return word
 
 
-def _left_over(reading: Reading) -> tuple[str, ...]:
-    """Words that may change the cut and that nothing takes up: passed over, or of no figure yet."""
-    named = {slot for slot, _ in reading.slots}
-    bevel = ("bevel",) if "bevel" in named and not named & _OF_A_BEVEL else ()
-    return (*bevel, *reading.asked)
-
-
-def _asked_about(heard: str, made: Meaning, left: Sequence[str]) -> Meaning | NotUnderstood:
-    """What was made of words, or a question about those that no rule took up.
-
-    No figure of a cut is given before: "half inch plate, crane" may mean that a crane holds it.
-    """
-    request = made.request if isinstance(made, Question) else made
-    if not left or not isinstance(request, Request) or request.about in _NOT_ASKED_ABOUT:
-        return made
-    words = tuple(dict.fromkeys(left))[:MOST_NAMED]
-    what = f"I did not take up {' and '.join(words)}."
-    them = "it" if len(words) == 1 else "them"
-    if isinstance(made, Question):
-        return NotUnderstood(heard, f"{what} If {'it changes' if them == 'it' else 'they change'} nothing, say it without {them}.")
-    return Question(request, LEFT_OVER, f"{what} Shall I answer without {them}?", ("yes", "no"))
+def _names(words: list[str]) -> list[str]:
+    """The words, with "red lead" as the paint that it is: no hose, and no metal that glows."""
+    return f" {' '.join(words)} ".replace(" red lead ", " lead paint ").split()
 
 
 def _before_apostrophe(word: str, known: frozenset[str]) -> str:

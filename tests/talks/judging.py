@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from fractions import Fraction
 
-from handsfree.understand.understanding import Meaning
+from handsfree.understand.nothing_lost import Meaning
 from handsfree.units import Quantity
 from handsfree.values import (
     Metal,
