@@ -11,7 +11,7 @@ from typing import Final
 
 from handsfree.spoken_numbers import NUMBER_WORDS, amount
 from handsfree.understand.befalls import spread
-from handsfree.units import Quantity, kilopascals, psi, registry
+from handsfree.units import Quantity, psi, registry
 from handsfree.values import Fuel
 
 FROM = psi(15)
@@ -30,7 +30,7 @@ _FUELS: Final = {
 _UNITS: Final = {
     **dict.fromkeys(("psi", "psig", "pounds", "pound", "lbs", "p s i", "p s i g"), "psi"),
     **dict.fromkeys(("bar", "bars"), "bar"),
-    **dict.fromkeys(("kpa", "kilopascal", "kilopascals", "k p a"), "kpa"),
+    **dict.fromkeys(("kpa", "kilopascal", "kilopascals", "k p a"), "kilopascal"),
 }
 _OTHER_UNITS: Final = _words(
     "inch inches mil mils mill mills mm m millimetre millimetres millimeter millimeters gauge "
@@ -133,8 +133,7 @@ def _pressure(said: Sequence[str], end: int, value: Fraction) -> tuple[Quantity 
     for length in (4, 3, 1):
         unit = _UNITS.get(" ".join(said[end : end + length]))
         if unit is not None:
-            makers = {"psi": psi, "kpa": kilopascals, "bar": lambda n: registry.Quantity(n, "bar")}
-            return makers[unit](float(value)), end + length, True
+            return registry.Quantity(float(value), unit), end + length, True
     if end < len(said) and said[end] in _OTHER_UNITS:
         return None, end, False
     return psi(float(value)), end, False

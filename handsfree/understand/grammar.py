@@ -217,7 +217,12 @@ def _befalls(kept: object) -> tuple[Befalls, ...]:
     assert isinstance(kept, list | tuple)
     return tuple(
         Befalls(
-            key, tuple(tuple(group) for group in groups), *(tuple(words) for words in small), order
+            key,
+            tuple(tuple(group) for group in groups),
+            tuple(between),
+            tuple(never_before),
+            tuple(unless),
+            in_order,
         )
-        for key, groups, *small, order in kept
+        for key, groups, between, never_before, unless, in_order in kept
     )

@@ -28,7 +28,7 @@ def with_pressure(made: Meaning | NotUnderstood, said: Sequence[str]) -> Meaning
     request = request if isinstance(request, Request) else None
     told = told_fuel_pressure(said)
     if request is not None and request.asked_gas == "fuel" and request.asked_pressure is not None:
-        fuel = request.fuel or (told and told.fuel)
+        fuel = request.fuel or (None if told is None else told.fuel)
         return replace(request, fuel=fuel) if made is request else made
     if told is not None:
         named = Request(About.FUEL_PRESSURE) if request is None else request

@@ -204,7 +204,7 @@ class Understanding:
         request = made.request if isinstance(made, Question) else made
         if isinstance(request, Request) and request.about not in NO_CUT and not request.follows:
             return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))
-        if _TALKED_OF.issuperset(hazards) and not self._grammar.heeded & set(words):
+        if _TALKED_OF.issuperset(hazards) and not (NUMBER_WORDS - _NO_NUMBER) & set(words):
             return None
         return Request(About.SETTING, hazards=hazards)
 
@@ -339,4 +339,4 @@ def _too_loose(reading: Reading, made: Meaning) -> bool:
     if any(figure is not None and figure != () for figure in _figures(request)):
         return reading.talk > MOST_TALK
     named = request.piece is not None or request.about in _NAMED_THINGS
-    return reading.talk > (LITTLE_TALK if named else 0)
+    return reading.talk > LITTLE_TALK if named else bool(reading.talk or reading.asked)
