@@ -64,9 +64,10 @@ _FIGURES = frozenset(
     {"oh", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
 )
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
+_TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
+_OF_A_SIZE = (NUMBER_WORDS - _NO_NUMBER) | {"inch", "gauge", "plate", "pipe", "beam"}
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
-_TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 FIRE_IS_OUT = "Where it burned, go on watching. For the time of that say, set the fire watch."
 HINTS = (
@@ -204,7 +205,7 @@ class Understanding:
         request = made.request if isinstance(made, Question) else made
         if isinstance(request, Request) and request.about not in NO_CUT and not request.follows:
             return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))
-        if _TALKED_OF.issuperset(hazards) and not (NUMBER_WORDS - _NO_NUMBER) & set(words):
+        if _TALKED_OF.issuperset(hazards) and not _OF_A_SIZE & set(words):
             return None
         return Request(About.SETTING, hazards=hazards)
 
