@@ -51,6 +51,8 @@ START = {
     "flashback": "flashback",
     "leak": "i smell gas",
     "fire": "we've got a fire",
+    "burning_person": "i'm on fire",
+    "burning_cylinder": "cylinder's on fire",
     "height_check": "height check",
     "hot_work_before": "hot work check",
     "hot_work_during": "hot work check during",

@@ -17,7 +17,7 @@ ASK_UNCALLED_FROM = 0.70
 URGENT_FROM = 0.50
 """An emergency or an unsafe wish is taken from here on; heard less surely, it is asked about."""
 
-EMERGENCIES = ("flashback", "backfire", "leak", "fire")
+EMERGENCIES = ("flashback", "backfire", "leak", "fire", "burning_person", "burning_cylinder")
 """Lists of steps that begin at once."""
 
 MOST_CHOICES = 2

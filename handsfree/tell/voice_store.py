@@ -13,7 +13,7 @@ from typing import Final
 
 from handsfree.values import Samples
 
-LARGEST_STORE: Final = 48 * 2**20  # bytes, some 360 sentences
+LARGEST_STORE: Final = 64 * 2**20  # bytes, some 480 sentences
 # What was made by another voice, or otherwise cut, is no good: change it with the pin.
 FORMAT: Final = "espeak-english 0.1.1, trimmed"
 

@@ -38,7 +38,9 @@ HINTS_AT_ONCE = 3
 MORE = "More?"
 
 # Lists that open with their first action, before anything else is said but their name.
-EMERGENCIES = frozenset({"backfire", "flashback", "leak", "fire"})
+EMERGENCIES = frozenset(
+    {"backfire", "flashback", "leak", "fire", "burning_person", "burning_cylinder"}
+)
 _VERDICTS_AT_ONCE = 4  # on whether the gas will do, or which tip to take up
 _TECHNIQUE_AT_ONCE = 2  # beside what leads
 _CAUTIONS_LATER = 5

@@ -9,17 +9,19 @@ import functools
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from pathlib import Path
 
 from handsfree.errors import GrammarError
+from handsfree.understand.befalls import Befalls
 from handsfree.understand.grammar_files import GrammarFiles, PhonesOf, read_texts, with_rules
 from handsfree.understand.hazards import SpottedRules
 from handsfree.understand.kept import keep_network, kept_network
 from handsfree.understand.network import Network
 from handsfree.values import Arc, WordNetwork
 
-FORMAT = 10  # of the cache; raise it when what is kept changes
+FORMAT = 11  # of the cache; raise it when what is kept changes
+PASSED_OVER = ("harmless", "talk", "weighty", "small")
 
 
 @dataclass(frozen=True)
@@ -31,16 +33,24 @@ class Grammar:
         heard_as: the units of a request, of which the parser takes any number in any order.
         harmless: words that the parser may pass over.
         talk: common words that it passes over only beside a question in so many words.
+        weighty: words that it passes over only to ask about them.
+        small: words of its rules that change nothing where they are left over.
         heeded: words that it must never pass over: numbers, units, metals, gases, negations.
         spotted: for each unsafe wish groups of phrases; each group needs one of its own.
+        emergencies: rows of things and what befalls them, by the step list that they start.
+        told: likewise, by the unsafe wish that they tell.
     """
 
     state: str
     heard_as: Network
     harmless: frozenset[str]
     talk: frozenset[str]
+    weighty: frozenset[str]
+    small: frozenset[str]
     heeded: frozenset[str]
     spotted: SpottedRules
+    emergencies: tuple[Befalls, ...]
+    told: tuple[Befalls, ...]
     _kept: "_Kept"
 
     @functools.cached_property
@@ -89,7 +99,7 @@ class Grammar:
 
     def words(self) -> frozenset[str]:
         """Every word that the parser knows."""
-        return self.harmless | self.talk | (set(self.heard_as.words) - {""})
+        return self.harmless | self.talk | self.weighty | (set(self.heard_as.words) - {""})
 
 
 def load_grammar(
@@ -142,10 +152,11 @@ class _Kept:
         if kept is None:
             network = self.files.network("heard_as")
             notes: dict[str, object] = {
-                "harmless": sorted(self.files.words("harmless", "harmless")),
-                "talk": sorted(self.files.words("harmless", "talk")),
+                **{key: sorted(self.files.words("harmless", key)) for key in PASSED_OVER},
                 "heeded": sorted(self.files.heeded()),
                 "spotted": self.files.spotted,
+                "emergencies": [astuple(row) for row in self.files.emergencies],
+                "told": [astuple(row) for row in self.files.told],
             }
             if path is not None:
                 keep_network(path, network, notes)
@@ -154,10 +165,11 @@ class _Kept:
         return Grammar(
             state=self._state,
             heard_as=network,
-            harmless=frozenset(_strings(notes["harmless"])),
-            talk=frozenset(_strings(notes["talk"])),
+            **{key: frozenset(_strings(notes[key])) for key in PASSED_OVER},
             heeded=frozenset(_strings(notes["heeded"])),
             spotted=_spotted(notes["spotted"]),
+            emergencies=_befalls(notes["emergencies"]),
+            told=_befalls(notes["told"]),
             _kept=self,
         )
 
@@ -199,3 +211,18 @@ def _strings(kept: object) -> list[str]:
 def _spotted(kept: object) -> SpottedRules:
     assert isinstance(kept, list | tuple)
     return tuple((wish, tuple(tuple(phrases) for phrases in groups)) for wish, groups in kept)
+
+
+def _befalls(kept: object) -> tuple[Befalls, ...]:
+    assert isinstance(kept, list | tuple)
+    return tuple(
+        Befalls(
+            key,
+            tuple(tuple(group) for group in groups),
+            tuple(between),
+            tuple(never_before),
+            tuple(unless),
+            in_order,
+        )
+        for key, groups, between, never_before, unless, in_order in kept
+    )

@@ -8,6 +8,7 @@ from typing import TypeAlias
 import yaml
 
 from handsfree.errors import GrammarError
+from handsfree.understand.befalls import Befalls, Group
 from handsfree.understand.hazards import SpottedRules
 from handsfree.understand.network import Network, NetworkBuilder
 from handsfree.understand.rules import Choice, Node, parse_expansion
@@ -62,13 +63,18 @@ class GrammarFiles:
             raise GrammarError(f"grammar/{state}.yaml: include must be a list of file names")
         self.rules: dict[str, Node] = {}
         spotted: list[tuple[str, tuple[tuple[str, ...], ...]]] = []
+        befalls: dict[bool, list[Befalls]] = {True: [], False: []}
         for name in [*included, state]:
             if name not in texts:
                 raise GrammarError(f"grammar/{state}.yaml includes {name}, which is not there")
             content = _parsed(name, texts[name])
             self.rules |= _rules(name, content.get("rules", {}), self.rules)
-            spotted += _spotted(name, content.get("spotted", {}))
+            groups = _groups(name, content.get("groups", {}))
+            spotted += _spotted(name, content.get("spotted", {}), groups)
+            befalls["starts" in content] += _befalls(name, content, groups)
         self.spotted: SpottedRules = tuple(spotted)
+        self.emergencies = tuple(befalls[True])
+        self.told = tuple(befalls[False])
 
     @property
     def head(self) -> Mapping[str, object]:
@@ -179,11 +185,59 @@ def _weighted(node: Node) -> tuple[Node, float]:
     return node, 1.0
 
 
-def _spotted(name: str, found: object) -> list[tuple[str, tuple[tuple[str, ...], ...]]]:
+def _groups(name: str, found: object) -> dict[str, Group]:
+    """The named groups of a file: phrases, or the names of groups that they hold, in <>."""
+    if not isinstance(found, dict):
+        raise GrammarError(f"grammar/{name}.yaml: groups must be a mapping of names")
+    groups: dict[str, Group] = {}
+    for group, phrases in found.items():
+        groups[group] = _phrases(name, phrases, groups)
+    return groups
+
+
+def _phrases(name: str, group: object, groups: Mapping[str, Group]) -> Group:
+    """A group written out: phrases or <names>, each in a list; or one name alone."""
+    phrases: list[str] = []
+    for phrase in group if isinstance(group, list) else [group]:
+        if not str(phrase).startswith("<"):
+            phrases.append(str(phrase))
+        elif (named := str(phrase).strip("<>")) in groups:
+            phrases += groups[named]
+        else:
+            raise GrammarError(f"grammar/{name}.yaml: there is no group {phrase} above its use")
+    return tuple(dict.fromkeys(phrases))
+
+
+def _spotted(
+    name: str, found: object, groups: Mapping[str, Group]
+) -> list[tuple[str, tuple[Group, ...]]]:
     if not isinstance(found, dict):
         raise GrammarError(f"grammar/{name}.yaml: spotted must be a mapping of names")
     return [
-        (wish, tuple(tuple(str(phrase) for phrase in group) for group in alternative))
+        (wish, tuple(_phrases(name, group, groups) for group in alternative))
         for wish, alternatives in found.items()
         for alternative in alternatives
     ]
+
+
+def _befalls(
+    name: str, content: Mapping[str, object], groups: Mapping[str, Group]
+) -> list[Befalls]:
+    """The rows of a file's `in_order` and `together`, each with the small words of the file."""
+    unless = content.get("unless", {})
+    if not isinstance(unless, dict):
+        raise GrammarError(f"grammar/{name}.yaml: unless must be a mapping of names")
+    between, never = (
+        _phrases(name, content.get(key, []), groups) for key in ("between", "never_before")
+    )
+    rows = []
+    for order in ("together", "in_order"):
+        found = content.get(order, {})
+        if not isinstance(found, dict):
+            raise GrammarError(f"grammar/{name}.yaml: {order} must be a mapping of names")
+        for key, listed in found.items():
+            but = _phrases(name, unless.get(key, []), groups)
+            for row in listed:
+                parts = tuple(_phrases(name, group, groups) for group in row)
+                rows.append(Befalls(key, parts, between, never, but, order == "in_order"))
+    return rows

@@ -91,6 +91,8 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if (steps := steps_of(slots)) is not None:
         if bare_number(slots) is not None:
             return None  # "shut down the site at six"
+        if steps == "shutdown" and slots.any_of(*SIZES, "shape"):
+            return None  # "knock rivet heads off", "shut off half inch plate"
         gauge_of = _gauge_of(slots) if steps == "no_gauge" else None
         return Request(About.STEPS, steps=steps, fuel=fuel_of(slots), gauge_of=gauge_of)
     if _is_cut_and_hose(slots):

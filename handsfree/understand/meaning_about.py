@@ -34,7 +34,8 @@ _HAPPENED = (
 )  # a part and its state start a step list
 _SURE_SIZES = tuple(name for name in SIZES if name != "bare")
 _EMERGENCIES = (
-    *("flashback", "fire", "backfire", "leak", "no_gauge", "leak_test", "cylinder_change"),
+    *("burning_person", "burning_cylinder", "flashback", "fire", "backfire"),
+    *("leak", "no_gauge", "leak_test", "cylinder_change"),
 )  # the first of those that were named is what cannot wait
 TOO_SMALL_FOR = 0.75  # of the steel, beyond which a tip and a steel do not go together
 TOO_LARGE_FOR = 2.0

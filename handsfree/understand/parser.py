@@ -39,10 +39,17 @@ Slot: TypeAlias = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Passable:
-    """What it costs to pass a word over, and whether it is common talk that any chat may hold."""
+    """What it costs to pass a word over, and what comes of it.
+
+    Attributes:
+        cost: of it.
+        talk: it is common talk that any chat may hold.
+        asked: it may change the cut, so that it is asked about.
+    """
 
     cost: float
     talk: bool = False
+    asked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,17 +60,21 @@ class Reading:
         cost: how unlikely it is.
         slots: what it fills, in order spoken.
         talk: words of common talk that it passes over.
+        asked: words that it passes over and that may change the cut.
     """
 
     cost: float
     slots: tuple[Slot, ...]
     talk: int = 0
+    asked: tuple[str, ...] = ()
 
 
 # A slot of a unit whose words are counted and not yet known: name, value, or begin and end.
 _Mark: TypeAlias = tuple[str, str, int, int]
-_Unit: TypeAlias = tuple[int, float, tuple[Slot, ...], int]  # where it ends, cost, slots, talk
-_Begun: TypeAlias = tuple[float, tuple[Slot, ...], int]  # cost, slots, talk
+# Common talk that is passed over, by count, and words that are asked about.
+_Over: TypeAlias = tuple[int, tuple[str, ...]]
+_Unit: TypeAlias = tuple[int, float, tuple[Slot, ...], _Over]  # where it ends, cost, slots
+_Begun: TypeAlias = tuple[float, tuple[Slot, ...], _Over]  # cost, slots
 _Step: TypeAlias = tuple[int, float, tuple[str, ...]]  # the state a word leads to, cost, tags
 _Branch: TypeAlias = tuple[int, tuple[tuple[int, str], ...]]  # a state and the tags on the way
 
@@ -94,6 +105,9 @@ class _Reach:
     words: dict[str, tuple[_Step, ...]]
     ends: list[tuple[float, tuple[str, ...]]]
     closes: bool
+
+
+_NONE_OVER: _Over = (0, ())
 
 
 class Parser:
@@ -132,36 +146,37 @@ class Parser:
             self._steps.clear()
             self._branches.clear()
         places: list[dict[tuple[Slot, ...], _Begun]] = [{} for _ in range(len(words) + 1)]
-        places[0][()] = (0.0, (), 0)
+        places[0][()] = (0.0, (), _NONE_OVER)
         for at, word in enumerate(words):
             begun = _cheapest(places[at], self._keep)
             if not begun:
                 continue
             if (passable := self._passable.get(word)) is not None:
-                for cost, slots, talk in begun:
-                    _keep(places[at + 1], cost + passable.cost, slots, talk + passable.talk)
+                for cost, slots, over in begun:
+                    more = _over(over, _passed_over(word, passable))
+                    _keep(places[at + 1], cost + passable.cost, slots, more)
             if at and self._belongs(words, at):
                 continue
             for end, step, filled, loose in self._units(words, at):
                 place = places[end]
                 if at > OPENING and filled and filled[-1][0] in _ONLY_FIRST:
                     continue
-                for cost, slots, talk in begun:
-                    _keep(place, cost + step, _joined(slots, filled), talk + loose)
+                for cost, slots, over in begun:
+                    _keep(place, cost + step, _joined(slots, filled), _over(over, loose))
         return tuple(
-            Reading(cost, slots, talk)
-            for cost, slots, talk in _cheapest(places[-1], max(most, self._keep))
+            Reading(cost, slots, *over)
+            for cost, slots, over in _cheapest(places[-1], max(most, self._keep))
         )
 
     def _units(self, words: Sequence[str], start: int) -> list[_Unit]:
         """The units that can begin at a place, one for each end and filling."""
         found: dict[tuple[int, tuple[Slot, ...]], _Unit] = {}
-        walks: list[tuple[_Node, tuple[int, ...], float, int, int, int]] = []
+        walks: list[tuple[_Node, tuple[int, ...], float, int, int, _Over]] = []
         first = self._after(self._root, words[start])
         if first is not None:
-            walks.append((first, (start,), A_UNIT, start + 1, 0, 0))
+            walks.append((first, (start,), A_UNIT, start + 1, 0, _NONE_OVER))
         while walks:
-            node, taken, cost, at, inside, talk = walks.pop()
+            node, taken, cost, at, inside, over = walks.pop()
             if inside == 0 or taken[-1] == at - 1:  # a unit does not end in a word passed over
                 for step, marks in node.ends:
                     slots = _filled(marks, words, taken)
@@ -169,19 +184,20 @@ class Parser:
                         continue
                     known = found.get((at, slots))
                     if known is None or cost + step < known[1]:
-                        found[at, slots] = (at, cost + step, slots, talk)
+                        found[at, slots] = (at, cost + step, slots, over)
             if at == len(words):
                 continue
             word = words[at]
             after = self._after(node, word)
             if after is not None and not (taken[-1] < at - 1 and _go_on(words, taken[-1], at)):
-                walks.append((after, (*taken, at), cost, at + 1, inside, talk))
+                walks.append((after, (*taken, at), cost, at + 1, inside, over))
             passable = None if word in _JOINS else self._passable.get(word)
-            if inside < MOST_INSIDE and passable is not None:
+            if inside < MOST_INSIDE and passable is not None and not passable.asked:
                 passed = self._passed(node)
                 if passed.branches:
-                    over, loose = cost + passable.cost + INSIDE, talk + passable.talk
-                    walks.append((passed, taken, over, at + 1, inside + 1, loose))
+                    loose = _over(over, _passed_over(word, passable))
+                    walk = (passed, taken, cost + passable.cost + INSIDE, at + 1, inside + 1, loose)
+                    walks.append(walk)
         return list(found.values())
 
     def _after(self, node: _Node, word: str) -> _Node | None:
@@ -257,11 +273,19 @@ def _cheapest(place: Mapping[tuple[Slot, ...], _Begun], keep: int) -> list[_Begu
 
 
 def _keep(
-    place: dict[tuple[Slot, ...], _Begun], cost: float, slots: tuple[Slot, ...], talk: int
+    place: dict[tuple[Slot, ...], _Begun], cost: float, slots: tuple[Slot, ...], over: _Over
 ) -> None:
     known = place.get(slots)
     if known is None or cost < known[0]:
-        place[slots] = (cost, slots, talk)
+        place[slots] = (cost, slots, over)
+
+
+def _passed_over(word: str, passable: Passable) -> _Over:
+    return int(passable.talk), (word,) if passable.asked else ()
+
+
+def _over(before: _Over, more: _Over) -> _Over:
+    return before[0] + more[0], before[1] + more[1]
 
 
 def _joined(slots: tuple[Slot, ...], filled: tuple[Slot, ...]) -> tuple[Slot, ...]:

@@ -5,9 +5,11 @@ from dataclasses import replace
 from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
+from handsfree.understand.befalls import what_befalls
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
+from handsfree.understand.nothing_lost import NO_CUT, Meaning, asked_about, left_over, with_pressure
 from handsfree.understand.parser import MOST_WORDS, Parser, Passable, Reading
 from handsfree.understand.typed import typed_words
 from handsfree.understand.work_list import list_parts
@@ -62,6 +64,8 @@ _FIGURES = frozenset(
     {"oh", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
 )
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
+_TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
+_OF_A_SIZE = (NUMBER_WORDS - _NO_NUMBER) | {"inch", "gauge", "plate", "pipe", "beam"}
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
@@ -73,7 +77,6 @@ HINTS = (
     "help",
 )
 
-Meaning: TypeAlias = Request | Question | Consent | Control | Pick
 _Meant: TypeAlias = tuple[Reading, Meaning]
 
 
@@ -104,8 +107,12 @@ class Understanding:
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
-        ruled = dict.fromkeys(grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True))
+        ruled = dict.fromkeys(
+            grammar.heard_as.words, Passable(PASS_OVER_KNOWN, talk=True, asked=True)
+        )
         passable = ruled | dict.fromkeys(grammar.talk, Passable(PASS_OVER, talk=True))
+        passable |= dict.fromkeys(grammar.small, Passable(PASS_OVER_KNOWN, talk=True))
+        passable |= dict.fromkeys(grammar.weighty, Passable(PASS_OVER, asked=True))
         for word in grammar.heeded:
             passable.pop(word, None)
         passable |= dict.fromkeys(grammar.harmless, Passable(PASS_OVER))
@@ -140,11 +147,14 @@ class Understanding:
             return self._list(heard, parts), 0.0
         said = [word for word in typed_words(heard.text).split() if word not in HESITATIONS]
         heeded = self._grammar.heeded
+        if urgent := what_befalls(said, self._grammar.emergencies):
+            return Request(About.STEPS, steps=urgent[0]), 0.0
         spoken = [plain_word(word, self._recognised, heeded) for word in said]
-        if hazards := spotted_hazards(spoken, self._grammar.spotted):
+        words = _names([plain_word(word, self._known, heeded) for word in said])
+        if hazards := self._hazards(said, spoken):
             loose = len(words_beside(spoken, hazards, self._grammar.spotted))
-            return Request(About.SETTING, hazards=hazards), IMPLIED + PASS_OVER * loose
-        words = [plain_word(word, self._known, heeded) for word in said]
+            if (unsafe := self._unsafe(heard.text, words, hazards)) is not None:
+                return unsafe, IMPLIED + PASS_OVER * loose
         if UNK in heard.text:
             words = [word for word in words if word != "unk"]
         why_not = "" if words else "I heard no request."
@@ -154,7 +164,8 @@ class Understanding:
             why_not = "I did not get all of that. Say it again."
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
-        return self._read(heard.text, words)
+        made, cost = self._read(heard.text, words)
+        return with_pressure(made, said), cost
 
     def _read(self, heard: str, words: list[str]) -> tuple[Meaning | NotUnderstood, float]:
         """The request that plain words make, and what its reading costs."""
@@ -178,7 +189,25 @@ class Understanding:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not _is_poorer(reading, best):
                 return Question(None, "reading", AGAIN, ()), best.cost
-        return first, best.cost
+        return asked_about(heard, first, left_over(best)), best.cost
+
+    def _hazards(self, said: Sequence[str], spoken: Sequence[str]) -> tuple[str, ...]:
+        """The unsafe wishes that are named, and what is told of the piece and its place."""
+        spotted = spotted_hazards(spoken, self._grammar.spotted)
+        return tuple(dict.fromkeys((*spotted, *what_befalls(said, self._grammar.told))))
+
+    def _unsafe(self, heard: str, words: list[str], hazards: tuple[str, ...]) -> Request | None:
+        """A request that carries hazards: with its piece, where the rest makes one.
+
+        None where nothing is asked and men only talk of the weather.
+        """
+        made = NotUnderstood(heard, "") if UNK in heard else self._read(heard, words)[0]
+        request = made.request if isinstance(made, Question) else made
+        if isinstance(request, Request) and request.about not in NO_CUT and not request.follows:
+            return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))
+        if _TALKED_OF.issuperset(hazards) and not _OF_A_SIZE & set(words):
+            return None
+        return Request(About.SETTING, hazards=hazards)
 
     def _list(self, heard: Words, parts: Sequence[str]) -> Meaning | NotUnderstood:
         """A typed list as one request; what is no piece is named, and nothing is lost silently."""
@@ -248,6 +277,11 @@ def plain_word(word: str, known: frozenset[str], heeded: frozenset[str] = frozen
     return word
 
 
+def _names(words: list[str]) -> list[str]:
+    """The words, with "red lead" as the paint that it is: no hose, and no metal that glows."""
+    return f" {' '.join(words)} ".replace(" red lead ", " lead paint ").split()
+
+
 def _before_apostrophe(word: str, known: frozenset[str]) -> str:
     base = word.removesuffix("'s")
     return base if base in known and word not in _NOT_APART else word
@@ -306,4 +340,4 @@ def _too_loose(reading: Reading, made: Meaning) -> bool:
     if any(figure is not None and figure != () for figure in _figures(request)):
         return reading.talk > MOST_TALK
     named = request.piece is not None or request.about in _NAMED_THINGS
-    return reading.talk > (LITTLE_TALK if named else 0)
+    return reading.talk > LITTLE_TALK if named else bool(reading.talk or reading.asked)

@@ -32,6 +32,18 @@ HAZARDS = {
     "tamper_cylinder",
     "unattended",
     "closed_container",
+    "cut_cylinder",
+    "load_on_piece",
+    "people_below",
+    "pressure_inside",
+    "contents_inside",
+    "near_cylinder",
+    "near_fuel",
+    "combustibles_near",
+    "confined_space",
+    "wet",
+    "alone",
+    "near_electric",
     "stainless_steel",
     "aluminium",
     "copper_alloy",
@@ -200,10 +212,14 @@ def test_there_is_a_list_for_all_that_is_led() -> None:
         *("setup", "cylinder_change", "leak_test", "purge", "light", "neutral", "pressures"),
         *("start_cut", "shutdown", "end_of_shift", "tip_cleaning"),
         *("backfire", "flashback", "leak", "fire"),
+        *("burning_person", "burning_cylinder"),
         *("height_check", "hot_work_before", "hot_work_during", "hot_work_after", "hot_work_end"),
         *("no_gauge", "no_gauge_oxygen", "no_gauge_fuel"),
     }
-    assert set(tables.emergency_lists()) == {"backfire", "flashback", "leak", "fire"}
+    assert set(tables.emergency_lists()) == {
+        *("backfire", "flashback", "leak", "fire"),
+        *("burning_person", "burning_cylinder"),
+    }
 
 
 def test_every_step_is_short_and_says_what_to_do_when_it_cannot_be_done() -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from fractions import Fraction
 
-from handsfree.understand.understanding import Meaning
+from handsfree.understand.nothing_lost import Meaning
 from handsfree.units import Quantity
 from handsfree.values import (
     Metal,
@@ -21,11 +21,17 @@ FOLLOWS_FROM = ("designation", "nominal_in", "schedule", "gauge")  # these tell 
 Slots = dict[str, object]
 
 
-def fault_of(phrase: Mapping[str, object], understood: Meaning | NotUnderstood) -> str | None:
+def fault_of(
+    phrase: Mapping[str, object], understood: Meaning | NotUnderstood | None
+) -> str | None:
     """What differs from the phrase's meaning; None when nothing does."""
     wanted = {key: value for key, value in phrase.items() if key not in ("say", "gas")}
     if wanted.pop("not_for_helper", False):
         return None if isinstance(understood, NotUnderstood) else f"taken for {understood}"
+    if (left := wanted.pop("left_over", None)) is not None:
+        if not isinstance(understood, Question) or f" {left}." not in understood.prompt:
+            return f"wanted a question about {left}, got {_told(understood)}"
+        understood = understood.request
     if not isinstance(understood, Request):
         return f"wanted {wanted}, got {_told(understood)}"
     got = _slots(understood)
