@@ -164,7 +164,9 @@ def _say(line: str) -> None:
 def _session(leads: bool = False) -> "Session":
     from handsfree.session import Session
 
-    return Session(logbook=Logbook(logbook_path()), on_fault=_complain, leads=leads)
+    session = Session(logbook=Logbook(logbook_path()), leads=leads)
+    session.faults.tell_to(lambda fault: _complain(fault.sentence))
+    return session
 
 
 def _complain(fault: str) -> None:

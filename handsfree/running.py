@@ -95,7 +95,6 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         first.until_grammar()
         session = Session(
             logbook=Logbook(logbook_path()),
-            on_fault=lambda fault: helper.logbook_failed(fault),
             attention=sound.attention,
             leads=True,
         )
@@ -108,6 +107,8 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
             complain=complain,
             jumped=lambda told: session.record.put(Note(RecordKind.CLOCK, said=told)),
         )
+        kept.faults.tell_to(helper.failed)
+        session.faults.tell_to(helper.failed)
         helper.take_up(session.left_open())
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
@@ -314,9 +315,9 @@ def _voice_settings(sound: Sound, path: Path) -> VoiceSettings:
 
 def _keep(kept: SoundSettings, settings: VoiceSettings) -> None:
     """Keep what was changed by voice; what was only asked for at the start is not kept."""
-    kept.write(
-        replace(
-            kept.read(),
+    kept.update(
+        lambda sound: replace(
+            sound,
             value_rate=settings.value_rate,
             talk_rate=settings.talk_rate,
             loudness=settings.loudness,

@@ -10,21 +10,21 @@ MAY_IMPORT = {
     "errors": set(),
     "units": set(),
     "shipped": {"errors"},
-    "whole_file": {"errors"},
     "values": {"units", "values"},
     "spoken_numbers": {"units", "spoken_numbers"},
+    "store": {"values", "units", "errors", "store"},
     "engine": {"values", "units", "errors", "engine"},
     "understand": {"values", "units", "errors", "spoken_numbers", "understand"},
-    "tell": {"values", "units", "errors", "spoken_numbers", "tell"},
+    "tell": {"values", "units", "errors", "spoken_numbers", "store", "tell"},
     "hear": {"values", "errors", "hear"},
     "dialogue": {"values", "errors", "dialogue"},
     "keys": {"values"},
     "helper": {"values", "errors", "dialogue", "session", "tell"},
     "pacing": {
         *("values", "units", "errors", "spoken_numbers", "engine", "dialogue", "tell"),
-        *("settings", "whole_file", "kept_in_requests", "pacing"),
+        *("settings", "store", "kept_in_requests", "pacing"),
     },
-    "settings": {"values", "units", "errors", "shipped", "settings", "whole_file"},
+    "settings": {"values", "units", "errors", "shipped", "settings", "store"},
 }
 
 

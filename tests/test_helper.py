@@ -111,7 +111,6 @@ class Shift:
         self.session = Session(
             self.settings,
             logbook=self.logbook,
-            on_fault=lambda fault: self.helper.logbook_failed(fault),
         )
         self.board = PageBoard(clock=self.clocks.forward)
         self.helper = Helper(
@@ -125,6 +124,7 @@ class Shift:
             wall=self.clocks.wall,
             threaded=False,
         )
+        self.session.faults.tell_to(self.helper.failed)
         self.ears, self.mouth = MadeEars(), MadeMouth(self.helper)
         self.helper.attach(ears=self.ears, mouth=self.mouth)
 
@@ -390,7 +390,8 @@ from handsfree.values import Words
 folder = Path(sys.argv[1])
 faults = []
 logbook = Logbook(folder / "logbook.sqlite")
-session = Session(Settings(folder), logbook=logbook, on_fault=faults.append)
+session = Session(Settings(folder), logbook=logbook)
+session.faults.tell_to(lambda fault: faults.append(fault.sentence))
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 
 

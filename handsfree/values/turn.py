@@ -62,6 +62,8 @@ class Part(StrEnum):
     SETTINGS = "settings"
     SESSION = "session"
     CLOCK = "clock"
+    KEPT = "kept files"
+    """What is kept could not be read; nothing is to be mended by saying it again."""
 
 
 # --- events ---------------------------------------------------------------------------------------
