@@ -89,7 +89,7 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
     kept = SoundSettings()
     sound = _wished(kept.read(), wishes)
     with ExitStack() as closing:
-        voice = Voice(_voice_settings(sound, kept.path), cache_folder() / "voice")
+        voice = Voice(_voice_settings(sound, kept), cache_folder() / "voice")
         voice.warm_up()
         first = closing.enter_context(first_start(wishes.model, sound.attention))
         first.until_grammar()
@@ -301,7 +301,8 @@ def _wished(sound: Sound, wishes: Wishes) -> Sound:
     )
 
 
-def _voice_settings(sound: Sound, path: Path) -> VoiceSettings:
+def _voice_settings(sound: Sound, kept: SoundSettings) -> VoiceSettings:
+    """The voice as it is kept; as it comes, which is told, where it cannot speak like that."""
     own = {
         name: value
         for name in ("voice", "value_rate", "talk_rate", "pitch", "loudness", "loudspeaker")
@@ -310,7 +311,8 @@ def _voice_settings(sound: Sound, path: Path) -> VoiceSettings:
     try:
         return VoiceSettings(**own)
     except SettingsError as fault:
-        raise SettingsError(f"{path}: {fault}") from fault
+        kept.faults.kept(f"{kept.path}: {fault} Until then the voice is as it comes.")
+        return VoiceSettings(loudspeaker=sound.loudspeaker)
 
 
 def _keep(kept: SoundSettings, settings: VoiceSettings) -> None:

@@ -70,7 +70,9 @@ class KeptFile(Generic[T]):
             with locked(self.path.parent):
                 return self._read_or_set_aside()
         except OSError as fault:
-            self.faults.kept(f"{self._unusable(unusable)} It cannot be set aside: {fault}.")
+            self.faults.kept(
+                f"{self._unusable(unusable)} It cannot be set aside: {refusal(fault)}."
+            )
         except UnusableError as fault:
             self.faults.kept(f"{self._unusable(fault)} Nothing is written over it.")
         return self.empty
@@ -103,7 +105,7 @@ class KeptFile(Generic[T]):
                 else:
                     write_whole(self.path, text)
         except (OSError, UnusableError) as fault:
-            raise SettingsError(self.refused.replace("{fault}", str(fault))) from fault
+            raise SettingsError(self.refused.replace("{fault}", refusal(fault))) from fault
         return changed
 
     def _value(self) -> T:
@@ -130,6 +132,11 @@ class KeptFile(Generic[T]):
         return f"{self.what} in {self.path} cannot be used: {fault}."
 
 
+def refusal(fault: Exception) -> str:
+    """Why the system refuses, without the file's name."""
+    return getattr(fault, "strerror", None) or str(fault)
+
+
 def content(path: Path, most: int = MOST_BYTES) -> bytes | None:
     """The bytes of a plain file; None where there is none.
 
@@ -144,7 +151,7 @@ def content(path: Path, most: int = MOST_BYTES) -> bytes | None:
     except FileNotFoundError:
         return None
     except OSError as fault:
-        said = "it may not be read" if isinstance(fault, PermissionError) else str(fault)
+        said = "it may not be read" if isinstance(fault, PermissionError) else refusal(fault)
         raise UnusableError(said, fault.errno in _OF_THE_FILE) from fault
     if len(found) > most:
         raise UnusableError(f"it is larger than {most // 1024} kilobytes")

@@ -15,7 +15,7 @@ from typing import Any, Final, Generic, TypeVar
 
 from handsfree.errors import SettingsError
 from handsfree.store.faults import Faults
-from handsfree.store.files import PRIVATE, UnusableError, content, set_aside, write_whole
+from handsfree.store.files import PRIVATE, UnusableError, content, refusal, set_aside, write_whole
 from handsfree.store.lock import locked
 from handsfree.store.plain import NONSENSE, from_json
 
@@ -54,7 +54,7 @@ class LineFile(Generic[T]):
                 with locked(self.path.parent):
                     found = self._mended()
             except (OSError, UnusableError) as fault:
-                told = f"It cannot be set aside: {fault}."
+                told = f"It cannot be set aside: {refusal(fault)}."
                 self.faults.kept(f"{self._unusable(unusable)} {told}")
         return tuple(value for _, value in found)
 
@@ -71,7 +71,7 @@ class LineFile(Generic[T]):
                 _append(self.path, line)
         except (OSError, UnusableError) as fault:
             raise SettingsError(
-                f"Cannot add to {self.path}: {fault}. Free the disk; that cut is not kept."
+                f"Cannot add to {self.path}: {refusal(fault)}. Free the disk; that cut is not kept."
             ) from fault
 
     def _lines(self) -> tuple[list[tuple[str, T]], int]:

@@ -38,7 +38,8 @@ _UNITS: Final = {
 
 def from_yaml(text: str) -> Any:  # Any: what a file holds is looked at by whoever asked for it
     """What YAML says; raises one of `NONSENSE`."""
-    if END_TOLD in text and not text.rstrip().endswith(END.strip()):
+    ours = END_TOLD in text or END_TOLD.startswith(text[: len(END_TOLD)])
+    if ours and not text.rstrip().endswith(END.strip()):
         raise ValueError("its end is missing")
     return _plain(yaml.safe_load(text), MOST_DEEP, iter(range(MOST_VALUES)))
 
@@ -46,7 +47,7 @@ def from_yaml(text: str) -> Any:  # Any: what a file holds is looked at by whoev
 def to_yaml(head: str, content: object) -> str:
     """YAML under a head of remarks, with a mark at its end, so that one cut short is known."""
     body = yaml.safe_dump(content, sort_keys=False, allow_unicode=True) if content else ""
-    return f"{head}{END_TOLD}{body}{END}"
+    return f"{END_TOLD}{head}{body}{END}"
 
 
 def from_json(text: str) -> Any:  # Any: likewise

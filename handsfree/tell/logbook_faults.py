@@ -90,8 +90,8 @@ def is_plain(path: Path) -> bool:
     """Whether it is a file, or nothing yet; a pipe would be waited for."""
     try:
         return stat.S_ISREG(path.stat().st_mode)
-    except OSError:
-        return True
+    except OSError as fault:
+        return fault.errno != errno.ELOOP
 
 
 def has_room(path: Path) -> bool:
