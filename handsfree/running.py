@@ -81,7 +81,6 @@ def run(wishes: Wishes, tell: Callable[[str], None], complain: Callable[[str], N
         complain: is given what went wrong, also inside.
 
     Raises:
-        SettingsError: the user's files make no sense.
         PageError: the page cannot be served.
         ModelError: the model that was asked for does not load.
         GrammarError: the attention phrase that is kept cannot be listened for.

@@ -115,7 +115,7 @@ class Pairing:
     def _read(self) -> list[str]:
         if self._file is None:
             return []
-        kept = KeptFile(
+        kept: KeptFile[list[str]] = KeptFile(
             self._file,
             "The paired devices",
             [],

@@ -37,7 +37,7 @@ def kept_network(path: Path) -> tuple[Network, dict[str, object]] | None:
         return None
     except (ArithmeticError, RecursionError, MemoryError):  # lengths and brackets without end
         return None
-    sound = isinstance(notes, dict) and len(network.ends) == network.first[-1]
+    sound = isinstance(notes, dict) and [len(network.ends)] == list(network.first[-1:])
     return (network, notes) if sound else None
 
 

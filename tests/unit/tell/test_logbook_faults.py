@@ -2,7 +2,6 @@
 
 import errno
 import os
-import resource
 import shutil
 import sqlite3
 import subprocess
@@ -14,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import LogbookError
-from handsfree.tell import logbook, logbook_reading
+from handsfree.tell import logbook
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_faults import Trouble, cannot_read, cannot_write, trouble
 from tests.unit.tell.test_logbook import AT, TOLD, write_some
@@ -80,9 +79,10 @@ def test_a_logbook_on_a_full_disk_is_read_and_nothing_is_made_beside_it(
 
     def connect(name: str, **how: object) -> sqlite3.Connection:
         opened.append(name)
-        return real(name, **how)  # type: ignore[call-overload]  # handed on
+        found: sqlite3.Connection = real(name, **how)  # type: ignore[call-overload]  # handed on
+        return found
 
-    monkeypatch.setattr(logbook_reading.sqlite3, "connect", connect)
+    monkeypatch.setattr(sqlite3, "connect", connect)
     assert len(Logbook(path).entries()) == 3
     assert all(name.endswith("immutable=1") for name in opened)
     assert sorted(file.name for file in tmp_path.iterdir()) == before
@@ -127,7 +127,6 @@ except LogbookError as fault:
 
 
 def test_a_write_that_the_system_refuses_asks_for_room(tmp_path: Path) -> None:
-    assert resource.RLIMIT_FSIZE is not None
     path = tmp_path / "logbook.sqlite"
     done = subprocess.run(
         [sys.executable, "-c", WRITES_WITHOUT_ROOM, str(path)],

@@ -116,7 +116,8 @@ def test_a_broken_file_is_told_and_set_aside(tmp_path: Path, content: str) -> No
     assert [str(file) in fault.sentence for fault in told] == [True]
     assert file.with_name(f"{FILE_NAME}.broken-1").read_text() == content
     assert pairing.paired == 0
-    assert Pairing(tmp_path).knows(token_of(pairing, pairing.code))
+    token = token_of(pairing, pairing.code)
+    assert Pairing(tmp_path).knows(token)
 
 
 def test_a_pairing_that_cannot_be_kept_pairs_nobody(tmp_path: Path) -> None:
