@@ -21,7 +21,7 @@ from handsfree.tell.logbook import Logbook
 from handsfree.tell.machine import as_line
 from handsfree.tell.paper import paper
 from handsfree.terminal import Terminal, open_streams
-from handsfree.values import Told, Words
+from handsfree.values import Failed, Told, Words
 
 if TYPE_CHECKING:  # what a command needs is loaded when it is given
     from handsfree.session import Session
@@ -180,10 +180,13 @@ def _teller(terminal: Terminal) -> Callable[[str], None]:
 def _session(terminal: Terminal, leads: bool = False) -> "Session":
     from handsfree.session import Session
 
-    def complain(fault: str) -> None:
-        terminal.complain(f"handsfree: {fault}")
+    session = Session(logbook=Logbook(logbook_path()), leads=leads)
 
-    return Session(logbook=Logbook(logbook_path()), on_fault=complain, leads=leads)
+    def complain(fault: Failed) -> None:
+        terminal.complain(f"handsfree: {fault.sentence}")
+
+    session.faults.tell_to(complain)
+    return session
 
 
 def _add_common(command: argparse.ArgumentParser) -> None:

@@ -171,6 +171,7 @@ def shared(port: int, sharing: "Sharing | None", tell: Callable[[str], None]) ->
     from handsfree.tell.page_share import share_page
 
     share = share_page(user_folder() / "page", port, sharing)
+    share.pairing.faults.tell_to(lambda fault: tell(fault.sentence))
     tell(share.for_terminal())
     share.pairing.watch(lambda: tell(share.for_terminal()))
     return share

@@ -191,10 +191,11 @@ class Helper:
         if left is not None:
             self.post(Replied(left, leads=True))
 
-    def logbook_failed(self, sentence: str) -> None:
-        """A reply could not be written down; it waits for the disk."""
-        self._failed.add(Part.LOGBOOK)
-        self.post(Failed(Part.LOGBOOK, sentence))
+    def failed(self, fault: Failed) -> None:
+        """Something that is kept could not be read or written; an entry waits for the disk."""
+        if fault.part is Part.LOGBOOK:
+            self._failed.add(Part.LOGBOOK)
+        self.post(fault)
 
     def stop(self) -> None:
         """End `run`; nothing that was posted before is left undone."""

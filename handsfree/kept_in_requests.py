@@ -84,17 +84,13 @@ def with_change(kept: Kept, request: Request) -> Kept:
 def planned_again(reply: Reply, work: WorkList, kept: Kept) -> Reply:
     """The answer to a change of the tip box, and what the list of work then calls for.
 
-    A box without tips leaves the list to the bores of the table, which is no news; a list that
-    cannot be read is told of when it is asked for.
+    A box without tips leaves the list to the bores of the table, which is no news.
     """
     if not isinstance(reply, Answer) or reply.request.about is not About.TIP_BOX:
         return reply
     if reply.request.change not in (BoxChange.ADD, BoxChange.REMOVE) or not kept.box.tips:
         return reply
-    try:
-        wanted = work.read()
-    except SettingsError:
-        return reply
+    wanted = work.read()
     if not any(line.count > line.done for line in wanted):
         return reply
     again = answer(Request(About.TAKE_UP, wanted=wanted), kept.rig, kept.box)
@@ -111,22 +107,22 @@ def ticked_by_result(reply: Reply, last: Request | None, work: WorkList) -> Repl
     of several faces takes several cuts: its user says when it is parted.
 
     Raises:
-        SettingsError: the list cannot be read or written.
+        SettingsError: the list cannot be written.
     """
     paced = reply.request.paced if isinstance(reply, Answer) else None
     if not isinstance(reply, Answer) or paced is None or paced.result is None:
         return reply
     if paced.result is CutResult.NOT_THROUGH or last is None or last.piece is None:
         return reply
+    tick = Request(About.TAKE_UP, wanted=(Wanted(last.piece, 0, done=1),))
     kept = work.read()
-    wanted = changed(kept, Request(About.TAKE_UP, wanted=(Wanted(last.piece, 0, done=1),)))
-    if wanted == kept:
+    if changed(kept, tick) == kept:
         return reply
     section = section_of(last.piece)
     if section is None or section.bore or len(section.faces) > 1:
         said = "Once it is parted, say, done, and its number on the list."
         return replace(reply, technique=(*reply.technique, said))
-    work.write(wanted)
+    wanted = work.update(lambda now: changed(now, tick))
     left = sum(line.count - line.done for line in wanted)
     more = f"{whole(left)} cuts are left" if left != 1 else "one cut is left"
     said = f"Ticked off the list, {more}." if left else "Ticked off. The whole list is cut."

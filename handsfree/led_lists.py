@@ -19,6 +19,7 @@ from handsfree.errors import SettingsError
 from handsfree.led_list_file import LedListFile
 from handsfree.settings import Kept, cache_folder
 from handsfree.shipped import shipped_folder
+from handsfree.store.faults import Faults
 from handsfree.tell.logbook_notes import Note, note_of
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording_ear import for_the_ear
@@ -56,41 +57,36 @@ class LedLists:
 
     Args:
         grammar: of the state `answers`.
-        folder: where the file of the list lies.
+        file: keeps the list over a restart.
         kept: the user's tips and rig, as they are now.
         record: takes what is confirmed, before anything is said.
         begin_time: begins a time; called with what a step starts.
-        on_fault: told in words when the file cannot be written.
+        faults: takes what is wrong with the file.
         wall: the machine's clock, in seconds.
+        left: the list that was under way when the helper ended; None for none.
     """
 
     def __init__(
         self,
         grammar: Grammar,
-        folder: Path,
+        file: LedListFile,
         kept: Callable[[], Kept],
         record: LogbookWriter,
         begin_time: Callable[[Timing], object],
-        on_fault: Callable[[str], None] = lambda fault: None,
+        faults: Faults,
         wall: Callable[[], float] = time.time,
+        left: Leading | None = None,
     ) -> None:
         self._answers = Answers(grammar)
         self._kept = kept
         self._record = record
         self._begin_time = begin_time
-        self._on_fault = on_fault
+        self._faults = faults
         self._wall = wall
         self._runs = 0
-        self._file = LedListFile(folder, self._list)
-        self._leading: Leading | None = None
-        try:
-            left = self._file.read()
-        except SettingsError as fault:
-            on_fault(str(fault))
-            left = None
+        self._file = file
         self._left_open = left is not None
-        if left is not None:
-            self._leading = leading_of.offered(left).leading
+        self._leading = None if left is None else leading_of.offered(left).leading
 
     @property
     def led(self) -> LedStep | None:
@@ -204,7 +200,7 @@ class LedLists:
             try:
                 self._file.write(led.leading)
             except SettingsError as fault:  # the list goes on; a restart would not find it
-                self._on_fault(str(fault))
+                self._faults.kept(str(fault))
         for timing in led.starts:
             self._begin_time(timing)
         told = self._told(words, understood, led.sentences)
@@ -270,14 +266,25 @@ def led_lists(
     record: LogbookWriter,
     begin_time: Callable[[Timing], object],
     *,
-    on_fault: Callable[[str], None],
+    faults: Faults,
     wall: Callable[[], float],
 ) -> LedLists:
-    """Lists that are led, with the grammar of their answers; arguments as of `LedLists`."""
+    """Lists that are led, with the grammar of their answers and what was left under way.
+
+    Args:
+        folder: where the file of the list lies.
+        grammar_folder: grammar/ that came with this copy when None.
+        kept: as of `LedLists`, as are the others.
+        record: likewise.
+        begin_time: likewise.
+        faults: likewise.
+        wall: likewise.
+    """
     grammar = load_grammar(
         grammar_folder or shipped_folder("grammar"), "answers", cache_folder() / "grammar"
     )
-    return LedLists(grammar, folder, kept, record, begin_time, on_fault, wall)
+    file = LedListFile(folder, lambda key: led_list(key, kept().rig), faults)
+    return LedLists(grammar, file, kept, record, begin_time, faults, wall, file.read())
 
 
 def _on_record(record: Confirmed | ListMark, words: Words) -> Note:

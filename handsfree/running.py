@@ -81,7 +81,6 @@ def run(wishes: Wishes, terminal: Terminal) -> None:
         terminal: takes lines for whoever looks at it, and what went wrong, also inside.
 
     Raises:
-        SettingsError: the user's files make no sense.
         PageError: the page cannot be served.
         ModelError: the model that was asked for does not load.
         GrammarError: the attention phrase that is kept cannot be listened for.
@@ -91,13 +90,12 @@ def run(wishes: Wishes, terminal: Terminal) -> None:
     with ExitStack() as closing:
         printing = closing.enter_context(Printing(terminal))
         tell = printing.tell
-        voice = Voice(_voice_settings(sound, kept.path), cache_folder() / "voice")
+        voice = Voice(_voice_settings(sound, kept), cache_folder() / "voice")
         voice.warm_up()
         first = closing.enter_context(first_start(wishes.model, sound.attention))
         first.until_grammar()
         session = Session(
             logbook=Logbook(logbook_path()),
-            on_fault=lambda fault: helper.logbook_failed(fault),
             attention=sound.attention,
             leads=True,
         )
@@ -110,6 +108,8 @@ def run(wishes: Wishes, terminal: Terminal) -> None:
             complain=printing.complain,
         )
         printing.report_to(helper.post)
+        kept.faults.tell_to(helper.failed)
+        session.faults.tell_to(helper.failed)
         helper.take_up(session.left_open())
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
@@ -302,7 +302,8 @@ def _wished(sound: Sound, wishes: Wishes) -> Sound:
     )
 
 
-def _voice_settings(sound: Sound, path: Path) -> VoiceSettings:
+def _voice_settings(sound: Sound, kept: SoundSettings) -> VoiceSettings:
+    """The voice as it is kept; as it comes, which is told, where it cannot speak like that."""
     own = {
         name: value
         for name in ("voice", "value_rate", "talk_rate", "pitch", "loudness", "loudspeaker")
@@ -311,14 +312,15 @@ def _voice_settings(sound: Sound, path: Path) -> VoiceSettings:
     try:
         return VoiceSettings(**own)
     except SettingsError as fault:
-        raise SettingsError(f"{path}: {fault}") from fault
+        kept.faults.kept(f"{kept.path}: {fault} Until then the voice is as it comes.")
+        return VoiceSettings(loudspeaker=sound.loudspeaker)
 
 
 def _keep(kept: SoundSettings, settings: VoiceSettings) -> None:
     """Keep what was changed by voice; what was only asked for at the start is not kept."""
-    kept.write(
-        replace(
-            kept.read(),
+    kept.update(
+        lambda sound: replace(
+            sound,
             value_rate=settings.value_rate,
             talk_rate=settings.talk_rate,
             loudness=settings.loudness,

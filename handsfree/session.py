@@ -53,8 +53,10 @@ from handsfree.values import (
     Answer,
     BoxChange,
     Control,
+    Failed,
     Noted,
     NotUnderstood,
+    Part,
     Pick,
     Question,
     Refusal,
@@ -63,6 +65,7 @@ from handsfree.values import (
     Sense,
     Taken,
     Told,
+    Wanted,
     Words,
 )
 from handsfree.work_list import WorkList
@@ -90,13 +93,13 @@ class Session:
         settings: where tips and rig are kept; the user's own file when None.
         grammar_folder: grammar/ that came with this copy when None.
         logbook: where replies are written down; nowhere when None.
-        on_fault: told in words when a reply could not be written down.
         attention: the user's own phrase that may stand before a request; the grammar's when None.
         clock: seconds that only move forward.
         wall: the machine's clock, in seconds.
         leads: lists are led step by step; else a list that is asked for is said as a whole.
 
     Attributes:
+        faults: what is wrong with what is kept, from the start on; tell it to whoever shows it.
         record: takes what happens beside replies into the logbook: steps, lists, timers.
         lists: leads the list that is under way; None where lists are not led.
         pacing: times that run, the beat, marks, what cuts taught, and practice.
@@ -107,17 +110,21 @@ class Session:
         settings: Settings | None = None,
         grammar_folder: Path | None = None,
         logbook: Logbook | None = None,
-        on_fault: Callable[[str], None] = lambda fault: None,
         attention: str | None = None,
         clock: Callable[[], float] = time.monotonic,
         wall: Callable[[], float] = time.time,
         leads: bool = False,
     ) -> None:
-        self.record = LogbookWriter(logbook, on_fault)
         self._settings = settings or Settings()
+        folder, self.faults = self._settings.path.parent, self._settings.faults
+        self.record = LogbookWriter(
+            logbook, lambda fault: self.faults.add(Failed(Part.LOGBOOK, fault))
+        )
+        if logbook is not None:
+            logbook.faults.tell_to(self.faults.add)
         self._kept = self._settings.read()
-        self._work = WorkList(self._settings.path.parent)
-        self.pacing = Pacing(self._settings.path.parent, self.record, clock, wall)
+        self._work = WorkList(folder, self.faults)
+        self.pacing = Pacing(folder, self.record, clock, wall, self.faults)
         self.grammar: Grammar = load_grammar(
             grammar_folder or shipped_folder("grammar"),
             cache=cache_folder() / "grammar",
@@ -127,12 +134,12 @@ class Session:
         self.lists: LedLists | None = None
         if leads:
             self.lists = led_lists(
-                self._settings.path.parent,
+                folder,
                 grammar_folder,
                 lambda: self._kept,
                 self.record,
                 self.pacing.begin,
-                on_fault=on_fault,
+                faults=self.faults,
                 wall=wall,
             )
         self._talk = Talk()
@@ -243,10 +250,14 @@ class Session:
         """A request about what goes up with the whole list, which is kept as it changes."""
         if request.about is not About.TAKE_UP:
             return request
-        kept = self._work.read()
-        wanted, whole = applied(kept, request)
-        if wanted != kept:
-            self._work.write(wanted)
+        whole = request
+
+        def change(kept: tuple[Wanted, ...]) -> tuple[Wanted, ...]:
+            nonlocal whole
+            wanted, whole = applied(kept, request)
+            return wanted
+
+        self._work.update(change)
         return whole
 
     @property
@@ -352,13 +363,12 @@ class Session:
         return reply
 
     def _changed(self, request: Request) -> Reply:
-        """Keep a change that the engine has no question about."""
+        """Keep a change that the engine has no question about, on what is kept by now."""
+        self._kept = self._settings.read()
         reply = answer(request, self._kept.rig, self._kept.box)
         if isinstance(reply, Answer):
-            changed = with_change(self._kept, request)
-            self._settings.write(changed)
-            self._kept = changed
-            reply = planned_again(reply, self._work, changed)
+            self._kept = self._settings.update(lambda kept: with_change(kept, request))
+            reply = planned_again(reply, self._work, self._kept)
         return self._asking_on(reply)
 
     def _confirm_first(self, request: Request) -> Reply:

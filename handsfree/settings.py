@@ -1,20 +1,20 @@
 """What the user keeps between runs: tip box and rig in one file, voice and devices in another.
 
-Both are YAML that he can read and change ("50 ft"), written to a new file that then takes the old
-one's place, so that a crash in mid-write loses nothing.
+Both are YAML that he can read and change ("50 ft"); how they are read and written stands in
+`handsfree/store/`.
 """
 
 import os
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
-import yaml
-
-from handsfree.errors import SettingsError
+from handsfree.store.faults import Faults
+from handsfree.store.files import KeptFile
+from handsfree.store.plain import from_yaml, length, number, text, to_yaml
 from handsfree.units import Quantity, registry
 from handsfree.values import Fuel, Rig, TipBox, TipOnHand
-from handsfree.whole_file import write_whole
 
 FILE_NAME = "tips-and-rig.yaml"
 SOUND_FILE_NAME = "sound.yaml"
@@ -86,48 +86,71 @@ class Sound:
 
 
 class SoundSettings:
-    """The file of voice and devices."""
+    """The file of voice and devices.
+
+    Args:
+        folder: where it lies; the user's own when None.
+
+    Attributes:
+        path: of the file.
+        faults: what is wrong with it.
+    """
 
     def __init__(self, folder: Path | None = None) -> None:
         self.path = (folder or user_folder()) / SOUND_FILE_NAME
+        self.faults = Faults()
+        self._file = KeptFile(
+            self.path,
+            "The voice and the devices",
+            Sound(),
+            parse=lambda text: _sound(_named(text)),
+            text=lambda sound: to_yaml(SOUND_HEAD, _sound_plain(sound)),
+            without="All is as it comes until you mend it.",
+            refused=f"Cannot keep the change in {self.path}: {{fault}}. The old file stands.",
+            faults=self.faults,
+        )
 
     def read(self) -> Sound:
-        """What is kept; nothing yet is all as it comes.
-
-        Raises:
-            SettingsError: as `Settings.read`.
-        """
-        content = _content(self.path)
-        try:
-            return _sound(content)
-        except (ValueError, TypeError, AttributeError) as fault:
-            raise _nonsense(self.path, fault) from fault
+        """What is kept; nothing yet, and what cannot be read, is all as it comes."""
+        return self._file.read()
 
     def write(self, sound: Sound) -> None:
         """Replace what is kept; raises as `Settings.write`."""
-        kept = _filled(**asdict(sound))
-        if not sound.barge_in:
-            del kept["barge_in"]
-        _write(self.path, SOUND_HEAD, kept)
+        self._file.write(sound)
+
+    def update(self, change: Callable[[Sound], Sound]) -> Sound:
+        """Change what is kept now; raises as `Settings.write`."""
+        return self._file.update(change)
 
 
 class Settings:
-    """The file of tip box and rig."""
+    """The file of tip box and rig.
+
+    Args:
+        folder: where it lies; the user's own when None.
+
+    Attributes:
+        path: of the file.
+        faults: what is wrong with it, and with all else that a session over it keeps.
+    """
 
     def __init__(self, folder: Path | None = None) -> None:
         self.path = (folder or user_folder()) / FILE_NAME
+        self.faults = Faults()
+        self._file = KeptFile(
+            self.path,
+            "The tip box and the rig",
+            Kept(),
+            parse=lambda text: _kept(_named(text)),
+            text=lambda kept: to_yaml(HEAD, _plain(kept)),
+            without="Until you mend it there is no tip, and the rig is on acetylene: tell it.",
+            refused=f"Cannot keep the change in {self.path}: {{fault}}. The old file stands.",
+            faults=self.faults,
+        )
 
     def read(self) -> Kept:
-        """What is kept; nothing yet is an empty tip box and acetylene.
-
-        Raises:
-            SettingsError: the file is there and cannot be read; it is left untouched.
-        """
-        content = _content(self.path)
-        try:
-            return _kept(content)
-        except (ValueError, TypeError, KeyError, AttributeError) as fault:
-            raise _nonsense(self.path, fault) from fault
+        """What is kept; nothing yet, and what cannot be read, is an empty box and acetylene."""
+        return self._file.read()
 
     def write(self, kept: Kept) -> None:
         """Replace what is kept, all or nothing.
@@ -135,7 +158,15 @@ class Settings:
         Raises:
             SettingsError: the disk refuses; the old file stays as it was.
         """
-        _write(self.path, HEAD, _plain(kept))
+        self._file.write(kept)
+
+    def update(self, change: Callable[[Kept], Kept]) -> Kept:
+        """Change what the file holds now, which a hand or another session may have changed.
+
+        Raises:
+            SettingsError: as `write`.
+        """
+        return self._file.update(change)
 
 
 def with_tip(box: TipBox, tip: TipOnHand) -> TipBox:
@@ -165,33 +196,21 @@ def same_tip(kept: TipOnHand, said: TipOnHand) -> bool:
     )
 
 
-def _content(path: Path) -> dict[str, object]:
-    """What a file holds; nothing where there is none."""
-    try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
+def _named(said: str) -> dict[str, object]:
+    """Names with values, of a file's text."""
+    content = from_yaml(said)
+    if content is None:
         return {}
-    except (OSError, UnicodeDecodeError) as fault:
-        raise SettingsError(f"Cannot read {path}: {fault}. Mend it or move it.") from fault
-    try:
-        content = yaml.safe_load(text) or {}
-    except (yaml.YAMLError, ValueError) as fault:  # a date of no calendar is a ValueError
-        raise _nonsense(path, fault) from fault
     if not isinstance(content, dict):
-        raise _nonsense(path, ValueError("it must be names with values"))
+        raise ValueError("it must be names with values")
     return content
 
 
-def _nonsense(path: Path, fault: Exception) -> SettingsError:
-    return SettingsError(
-        f"Cannot make sense of {path}: {fault}. Mend the line or move the file away."
-    )
-
-
-def _write(path: Path, head: str, plain: dict[str, object]) -> None:
-    """Replace a file, all or nothing."""
-    text = head + (yaml.safe_dump(plain, sort_keys=False, allow_unicode=True) if plain else "")
-    write_whole(path, text, f"Cannot keep the change in {path}: {{fault}}. The old file stands.")
+def _sound_plain(sound: Sound) -> dict[str, object]:
+    kept = _filled(**asdict(sound))
+    if not sound.barge_in:
+        del kept["barge_in"]
+    return kept
 
 
 def _sound(content: dict[str, object]) -> Sound:
@@ -209,7 +228,7 @@ def _sound(content: dict[str, object]) -> Sound:
             raise ValueError(f"{name} must be a number")
         if wanted == int | None and (is_flag or not isinstance(value, int)):
             raise ValueError(f"{name} must be a whole number")
-        said[name] = str(value) if wanted == str | None else value
+        said[name] = text(value) if wanted == str | None else value
     return Sound(**said)
 
 
@@ -225,9 +244,10 @@ def _kept(content: dict[str, object]) -> Kept:
 def _rig(said: dict[str, object]) -> Rig:
     if unknown := set(said) - _RIG_KEYS:
         raise ValueError(f"rig: {', '.join(sorted(unknown))} is not known")
-    purity = said.get("oxygen_purity_percent", 99.5)
-    if not isinstance(purity, int | float) or not 0 < purity <= 100:
-        raise ValueError("rig: oxygen_purity_percent must be a number from 0 to 100")
+    try:
+        purity = number(said.get("oxygen_purity_percent", 99.5), 1, 100)
+    except ValueError as fault:
+        raise ValueError(f"rig: oxygen_purity_percent: {fault}") from fault
     shuts_first = _text(said.get("shuts_first"))
     if shuts_first not in (None, "fuel", "oxygen"):
         raise ValueError("rig: shuts_first must be fuel or oxygen, as the torch's maker says")
@@ -235,40 +255,33 @@ def _rig(said: dict[str, object]) -> Rig:
         Fuel(str(said.get("fuel", Fuel.ACETYLENE))),
         _length(said.get("hose_length")),
         _length(said.get("hose_bore")),
-        float(purity),
+        purity,
         shuts_first,
     )
 
 
-def _tip(said: dict[str, object]) -> TipOnHand:
+def _tip(said: object) -> TipOnHand:
+    if not isinstance(said, dict):
+        raise ValueError("tips: each must be names with values")
     if unknown := set(said) - _TIP_KEYS:
         raise ValueError(f"tips: {', '.join(sorted(unknown))} is not known")
     made_for, drill = said.get("made_for"), said.get("drill")
     span = None
     if isinstance(made_for, list) and len(made_for) == 2:
-        low, high = _length(made_for[0]), _length(made_for[1])
-        span = None if low is None or high is None else (low, high)
+        span = length(made_for[0], 0.0), length(made_for[1])
     if made_for is not None and span is None:
         raise ValueError("tips: made_for must be the thinnest and the thickest plate")
-    if drill is not None and not isinstance(drill, int):
+    if drill is not None and (isinstance(drill, bool) or not isinstance(drill, int)):
         raise ValueError("tips: drill must be a whole number")
     return TipOnHand(_text(said.get("stamp")), _length(said.get("bore")), drill, span)
 
 
 def _text(said: object) -> str | None:
-    return None if said is None else str(said)
+    return None if said is None else text(said)
 
 
 def _length(said: object) -> Quantity | None:
-    if said is None:
-        return None
-    number, _, unit = str(said).partition(" ")
-    if not unit:
-        raise ValueError(f"{said!r} has no unit: write {said} in, {said} mm or {said} ft")
-    quantity: Quantity = registry.Quantity(float(number), unit)
-    if not quantity.check("[length]"):
-        raise ValueError(f"{said!r} is no length")
-    return quantity
+    return None if said is None else length(said)
 
 
 def _plain(kept: Kept) -> dict[str, object]:

@@ -1,31 +1,32 @@
 """The list of what goes up, kept between runs in a file that its user can read and change.
 
-One entry a piece, with how many cuts, how far, and how many are done. Written beside and renamed,
-so that a crash loses nothing. What cannot be read is told; nothing is written over it.
+One entry a piece, with how many cuts, how far, and how many are done.
 """
 
-from collections.abc import Mapping
+import re
+from collections.abc import Callable
 from dataclasses import fields
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
-import yaml
-
-from handsfree.errors import SettingsError
 from handsfree.settings import user_folder
-from handsfree.units import Quantity, registry
+from handsfree.store.faults import Faults
+from handsfree.store.files import KeptFile
+from handsfree.store.plain import flag, from_yaml, length, number, text, to_yaml
+from handsfree.units import Quantity
 from handsfree.values import Access, Metal, Piece, Shape, Surface, Wanted
-from handsfree.whole_file import write_whole
 
 FILE_NAME = "work-list.yaml"
 HEAD = """\
 # What goes up: one piece an entry. cuts: how many; done: how many are cut already;
 # length: how far plate is cut ("6 ft"). Change it here, by voice, or start a new one.
 """
-_KINDS: dict[str, type[StrEnum]] = {"shape": Shape, "metal": Metal, "surface": Surface}
 _LENGTHS = ("thickness",)
+MOST_CUTS: Final = 100_000
+MOST_SIDES: Final = 3
+_SIZE: Final = re.compile(r"\d{1,3}([./]\d{1,4})?")
 
 
 class WorkList:
@@ -33,40 +34,39 @@ class WorkList:
 
     Args:
         folder: where it lies; the user's own when None.
+        faults: takes what is wrong with it.
     """
 
-    def __init__(self, folder: Path | None = None) -> None:
+    def __init__(self, folder: Path | None = None, faults: Faults | None = None) -> None:
         self.path = (folder or user_folder()) / FILE_NAME
+        self._file: KeptFile[tuple[Wanted, ...]] = KeptFile(
+            self.path,
+            "The work list",
+            (),
+            parse=_list,
+            text=lambda wanted: to_yaml(HEAD, [_plain(line) for line in wanted]),
+            without="Until you mend it there is no list: tell it anew.",
+            refused=f"The work list {self.path} cannot be written: {{fault}}.",
+            faults=faults or Faults(),
+        )
 
     def read(self) -> tuple[Wanted, ...]:
-        """The list; empty where there is none yet.
-
-        Raises:
-            SettingsError: the file is there but is no list of pieces.
-        """
-        try:
-            text = self.path.read_text(encoding="utf-8")
-        except FileNotFoundError:
-            return ()
-        except (OSError, UnicodeError) as fault:
-            raise SettingsError(f"The work list {self.path} cannot be read: {fault}.") from fault
-        try:
-            entries = yaml.safe_load(text) or []
-            return tuple(_wanted(entry) for entry in entries)
-        except (yaml.YAMLError, AttributeError, KeyError, TypeError, ValueError) as fault:
-            raise SettingsError(
-                f"The work list {self.path} is not a list of pieces: {fault}. Mend or delete it."
-            ) from fault
+        """The list; empty where there is none yet, and where it cannot be read."""
+        return self._file.read()
 
     def write(self, wanted: tuple[Wanted, ...]) -> None:
-        """Keep the list.
+        """Keep this list.
 
         Raises:
             SettingsError: it cannot be written; the old one is as it was.
         """
-        entries = [_plain(line) for line in wanted]
-        text = HEAD + yaml.safe_dump(entries, sort_keys=False, allow_unicode=True)
-        write_whole(self.path, text, f"The work list {self.path} cannot be written: {{fault}}.")
+        self._file.write(wanted)
+
+    def update(
+        self, change: Callable[[tuple[Wanted, ...]], tuple[Wanted, ...]]
+    ) -> tuple[Wanted, ...]:
+        """Change the list as it is now; `change` may be called twice; raises as `write`."""
+        return self._file.update(change)
 
 
 def _plain(wanted: Wanted) -> dict[str, object]:
@@ -97,49 +97,68 @@ def _piece_plain(piece: Piece) -> dict[str, object]:
     return found
 
 
-def _wanted(entry: Mapping[str, Any]) -> Wanted:
-    unknown = set(entry) - {"piece", "cuts", "done", "length", "access"}
-    if unknown:
+def _list(said: str) -> tuple[Wanted, ...]:
+    entries = from_yaml(said) or []
+    if not isinstance(entries, list):
+        raise ValueError("it is not a list of pieces")
+    return tuple(_wanted(entry) for entry in entries)
+
+
+def _wanted(entry: object) -> Wanted:
+    if not isinstance(entry, dict):
+        raise ValueError("an entry is no piece")
+    if unknown := set(entry) - {"piece", "cuts", "done", "length", "access"}:
         raise ValueError(f"unknown {', '.join(sorted(unknown))}")
-    count, done = int(entry.get("cuts", 1)), int(entry.get("done", 0))
-    if count < 0 or done < 0:
-        raise ValueError("cuts and done are counts")
     return Wanted(
         _piece(entry["piece"]),
-        count,
-        _length(entry["length"]) if "length" in entry else None,
+        _count(entry.get("cuts", 1)),
+        length(entry["length"]) if "length" in entry else None,
         Access(entry["access"]) if "access" in entry else None,
-        done,
+        _count(entry.get("done", 0)),
     )
 
 
-def _piece(entry: Mapping[str, Any]) -> Piece:
-    names = {field.name for field in fields(Piece)}
-    if unknown := set(entry) - names:
+def _count(said: object) -> int:
+    if isinstance(said, bool) or not isinstance(said, int) or not 0 <= said <= MOST_CUTS:
+        raise ValueError(f"cuts and done are counts, not {said!r}")
+    return said
+
+
+def _piece(entry: object) -> Piece:
+    if not isinstance(entry, dict):
+        raise ValueError("a piece must be names with values")
+    if unknown := set(entry) - set(_READ):
         raise ValueError(f"a piece has no {', '.join(sorted(unknown))}")
-    found: dict[str, Any] = dict(entry)
-    for name, kind in _KINDS.items():
-        if name in found:
-            found[name] = kind(found[name])
-    for name in _LENGTHS:
-        if name in found:
-            found[name] = _length(found[name])
-    if "outside" in found:
-        found["outside"] = tuple(_length(side) for side in found["outside"])
-    if "nominal" in found:
-        found["nominal"] = Fraction(found["nominal"])
-    return Piece(**found)
+    return Piece(**{name: _READ[name](said) for name, said in entry.items()})
 
 
 def _length_plain(length: Quantity) -> str:
     return f"{float(length.magnitude):.10g} {length.units:~}"
 
 
-def _length(text: str) -> Quantity:
-    try:
-        found: Quantity = registry.Quantity(text)
-    except Exception as fault:  # pint raises many kinds for what is no quantity
-        raise ValueError(f"{text!r} is no length such as 6 ft") from fault
-    if not found.check("[length]"):
-        raise ValueError(f"{text!r} is no length such as 6 ft")
-    return found
+def _outside(said: object) -> tuple[Quantity, ...]:
+    if not isinstance(said, list) or len(said) > MOST_SIDES:
+        raise ValueError("outside must be a list of one to three lengths")
+    return tuple(length(side) for side in said)
+
+
+def _nominal(said: object) -> Fraction:
+    if not _SIZE.fullmatch(str(said)):  # a power of ten would be worked out
+        raise ValueError(f"{said!r} is no size of pipe such as 1/2 or 3")
+    return Fraction(str(said))
+
+
+_READ: Final[dict[str, Callable[[Any], Any]]] = {
+    "shape": Shape,
+    "thickness": length,
+    "gauge": _count,
+    "nominal": _nominal,
+    "schedule": text,
+    "designation": text,
+    "outside": _outside,
+    "metal": Metal,
+    "surface": Surface,
+    "closed": flag,
+    "carbon_percent": lambda said: number(said, 0, 10),
+}
+"""How each field of a piece is read; values: what YAML has there, so Any."""

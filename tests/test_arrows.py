@@ -10,17 +10,26 @@ MAY_IMPORT = {
     "errors": set(),
     "units": set(),
     "shipped": {"errors"},
-    "whole_file": {"errors"},
     "clean_text": set(),
     "local_time": set(),
     "terminal": set(),
     "printing": {"values", "terminal"},
     "values": {"units", "values"},
     "spoken_numbers": {"units", "spoken_numbers"},
+    "store": {"values", "units", "errors", "store"},
     "engine": {"values", "units", "errors", "engine"},
     "understand": {"values", "units", "errors", "spoken_numbers", "understand"},
     "tell": {
-        *("values", "units", "errors", "spoken_numbers", "clean_text", "local_time", "tell"),
+        *(
+            "values",
+            "units",
+            "errors",
+            "spoken_numbers",
+            "clean_text",
+            "local_time",
+            "store",
+            "tell",
+        ),
     },
     "hear": {"values", "errors", "clean_text", "hear"},
     "dialogue": {"values", "errors", "dialogue"},
@@ -28,9 +37,9 @@ MAY_IMPORT = {
     "helper": {"values", "errors", "dialogue", "session", "tell"},
     "pacing": {
         *("values", "units", "errors", "spoken_numbers", "engine", "dialogue", "tell"),
-        *("settings", "whole_file", "kept_in_requests", "clean_text", "local_time", "pacing"),
+        *("settings", "store", "kept_in_requests", "clean_text", "local_time", "pacing"),
     },
-    "settings": {"values", "units", "errors", "shipped", "settings", "whole_file", "clean_text"},
+    "settings": {"values", "units", "errors", "shipped", "settings", "store", "clean_text"},
 }
 
 

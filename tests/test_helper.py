@@ -114,7 +114,6 @@ class Shift:
         self.session = Session(
             self.settings,
             logbook=self.logbook,
-            on_fault=lambda fault: self.helper.logbook_failed(fault),
             clock=self.clocks.forward,
             wall=self.clocks.wall,
         )
@@ -128,6 +127,7 @@ class Shift:
             clock=self.clocks.forward,
             threaded=False,
         )
+        self.session.faults.tell_to(self.helper.failed)
         self.ears, self.mouth = MadeEars(), MadeMouth(self.helper)
         self.helper.attach(ears=self.ears, mouth=self.mouth)
         self.time = KeepingTime(self.session.pacing, self.helper.post, self.board)
@@ -400,7 +400,8 @@ from handsfree.values import Words
 folder = Path(sys.argv[1])
 faults = []
 logbook = Logbook(folder / "logbook.sqlite")
-session = Session(Settings(folder), logbook=logbook, on_fault=faults.append)
+session = Session(Settings(folder), logbook=logbook)
+session.faults.tell_to(lambda fault: faults.append(fault.sentence))
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 
 

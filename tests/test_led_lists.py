@@ -16,6 +16,7 @@ from handsfree.led_lists import LedLists
 from handsfree.session import Session
 from handsfree.settings import Kept, Settings
 from handsfree.shipped import shipped_folder
+from handsfree.store.faults import Faults
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording_ear import for_the_ear
@@ -78,10 +79,10 @@ class Shift:
         self.session = Session(
             Settings(self.folder),
             logbook=Logbook(self.folder / "logbook.sqlite"),
-            on_fault=self.faults.append,
             wall=lambda: self.now,
             leads=True,
         )
+        self.session.faults.tell_to(lambda fault: self.faults.append(fault.sentence))
         assert self.session.lists is not None
         self.lists = self.session.lists
 
@@ -128,10 +129,11 @@ class Walk:
         self.logbook = Logbook(folder / "logbook.sqlite")
         self.lists = LedLists(
             _answers(),
-            folder,
+            LedListFile(folder, tables.step_list),
             Kept,
             LogbookWriter(self.logbook),
             lambda timing: None,
+            Faults(),
             wall=lambda: self.now,
         )
         self.key = key
@@ -381,12 +383,13 @@ def test_no_file_is_left_once_no_list_is_led(shift: Shift, tmp_path: Path) -> No
     assert shift.lists.left_open() is None
 
 
-def test_a_file_that_makes_no_sense_is_told_and_left_alone(tmp_path: Path) -> None:
+def test_a_file_that_makes_no_sense_is_told_and_set_aside(tmp_path: Path) -> None:
     path = tmp_path / FILE_NAME
     path.write_text("- list: dancing\n", encoding="utf-8")
     shift = Shift(tmp_path)
     assert len(shift.faults) == 1 and FILE_NAME in shift.faults[0]
-    assert shift.at is None and path.exists()
+    assert shift.at is None and not path.exists()
+    assert path.with_name(f"{FILE_NAME}.broken-1").read_text() == "- list: dancing\n"
 
 
 def test_steps_that_have_changed_since_begin_at_the_first_one_not_confirmed(
@@ -401,7 +404,7 @@ def test_steps_that_have_changed_since_begin_at_the_first_one_not_confirmed(
     assert found is not None and (found.at, found.confirmed) == (1, frozenset({0}))
 
 
-def test_a_folder_that_refuses_costs_the_restart_and_not_the_list(
+def test_a_folder_in_the_place_of_the_file_is_told_and_costs_nothing(
     shift: Shift, tmp_path: Path
 ) -> None:
     shift(START["leak_test"])

@@ -126,7 +126,6 @@ class _Shift:
         self._session = Session(
             Settings(staging.home),
             logbook=self._logbook,
-            on_fault=lambda fault: self._site.helper.logbook_failed(fault),
         )
         recogniser = request_recogniser(self._session, staging.model)
         self._site = Site(

@@ -86,7 +86,6 @@ class Site:
         self.session = session or Session(
             Settings(folder),
             logbook=Logbook(folder / LOGBOOK),
-            on_fault=lambda fault: self.helper.logbook_failed(fault),
             clock=self._clock,
             wall=self._clock,
             leads=True,
@@ -100,6 +99,7 @@ class Site:
             clock=self._clock,
             threaded=False,
         )
+        self.session.faults.tell_to(self.helper.failed)
         self.mouth = MadeMouth(
             voice, self.helper.post, self._clock, also, on_begun=on_begun, on_sounded=on_sounded
         )

@@ -73,6 +73,10 @@ FAULT_SAID: Final[Mapping[Part, str]] = {
     Part.LOGBOOK: "The logbook cannot be written. What to do is on the page.",
     Part.SETTINGS: "I cannot keep that. The old settings stand. What to do is on the page.",
     Part.SESSION: "Something went wrong inside. Ask again.",
+    Part.KEPT: (
+        "Something that I keep could not be read. Check the rig, the tips and the times before you"
+        " go on. The page says what it is."
+    ),
 }
 """The page has the whole sentence, with names of files that nobody wants to hear."""
 

@@ -1,36 +1,70 @@
 """What is kept of times, cuts and practice: small files beside the user's own.
 
 Times that run are one file, written anew at every change; how cuts and coupons came out are files
-to which a line is added for each, so that nothing is ever written over. A line that a crash cut
-short is passed over, and what follows it is kept.
+to which a line is added for each, so that nothing is ever written over.
 """
 
-import contextlib
 import json
-import os
-from collections.abc import Iterator, Mapping
-from dataclasses import asdict
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
-from handsfree.errors import SettingsError
+from handsfree.store.faults import Faults
+from handsfree.store.files import KeptFile
+from handsfree.store.lines import LineFile
+from handsfree.store.plain import flag, from_json, number, text
 from handsfree.values.timing import Coupon, CutLesson, CutResult, PracticeCase, Running
-from handsfree.whole_file import write_whole
 
 TIMERS_FILE: Final = "timers.json"
 CUTS_FILE: Final = "cuts.jsonl"
 PRACTICE_FILE: Final = "practice.jsonl"
+LONGEST_S: Final = 7 * 86_400.0  # no time that is kept is longer
+YEARS_S: Final = 1e9  # nor has any waited longer to be taken
+MOST_MOMENT_S: Final = 1e11
+FASTEST: Final = 1000.0  # inches a minute
+THICKEST: Final = 100.0  # inches
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """The times as they are kept: what was left of each at a moment of the machine's clock."""
+
+    at: float
+    timers: tuple[Running, ...] = ()
+
+    def at_now(self, now: float, wall: float) -> tuple[Running, ...]:
+        """The timers by the clock that only moves forward; one set back takes no time off."""
+        written = now - max(0.0, wall - self.at)
+        return tuple(_moved(timer, written) for timer in self.timers)
 
 
 class TimersFile:
     """The times that run, by the machine's clock, so that they outlive the program.
 
+    Times that another helper keeps in the same file stay in it.
+
     Args:
         folder: where the file lies.
+        faults: takes what is wrong with it.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, faults: Faults | None = None) -> None:
         self.path = folder / TIMERS_FILE
+        self._own: set[tuple[str, str]] = set()  # name and run of those that this helper keeps
+        self._file = KeptFile(
+            self.path,
+            "The times that ran",
+            _Kept(0.0),
+            parse=_timers,
+            text=lambda kept: json.dumps(
+                {"at": kept.at, "timers": [asdict(timer) for timer in kept.timers]}, indent=1
+            ),
+            without="No earlier time goes on: look at a watch, and set a fire watch anew.",
+            refused=f"Cannot keep the timers in {self.path}: {{fault}}."
+            " They run, but not over a restart.",
+            faults=faults or Faults(),
+        )
 
     def read(self, now: float, wall: float) -> tuple[tuple[Running, ...], bool]:
         """The timers, and whether the machine's clock was set back since they were written.
@@ -38,26 +72,11 @@ class TimersFile:
         Args:
             now: of the clock that only moves forward, in seconds.
             wall: of the machine's clock, in seconds.
-
-        Raises:
-            SettingsError: the file is there and makes no sense.
         """
-        try:
-            content = json.loads(self.path.read_text(encoding="utf-8"))
-        except FileNotFoundError:
-            return (), False
-        except (OSError, ValueError) as fault:
-            raise SettingsError(
-                f"The timers in {self.path} cannot be read: {fault}. Delete the file."
-            ) from fault
-        try:
-            gone = wall - float(content["at"])
-            timers = tuple(_running(entry, now - max(0.0, gone)) for entry in content["timers"])
-        except (KeyError, TypeError, ValueError) as fault:
-            raise SettingsError(
-                f"The timers in {self.path} make no sense: {fault!r}. Delete the file."
-            ) from fault
-        return timers, gone < 0
+        kept = self._file.read()
+        timers = kept.at_now(now, wall)
+        self._own |= {(timer.name, timer.run) for timer in timers}
+        return timers, bool(timers) and wall < kept.at
 
     def write(self, timers: tuple[Running, ...], now: float, wall: float) -> None:
         """Keep the timers.
@@ -65,71 +84,66 @@ class TimersFile:
         Raises:
             SettingsError: the disk refuses; the old file stands.
         """
-        entries = [asdict(timer) | {"ends": timer.left(now)} for timer in timers]
-        text = json.dumps({"at": wall, "timers": entries}, indent=1)
-        complaint = f"Cannot keep the timers in {self.path}: {{fault}}."
-        write_whole(self.path, text, f"{complaint} They run, but not over a restart.")
+        self._own |= {(timer.name, timer.run) for timer in timers}
+
+        def with_ours(kept: _Kept) -> _Kept:
+            there = kept.at_now(now, wall)
+            others = [each for each in there if (each.name, each.run) not in self._own]
+            return _Kept(wall, tuple(_moved(each, -now) for each in (*timers, *others)))
+
+        self._file.update(with_ours)
 
 
-def _running(entry: Mapping[str, Any], written_at: float) -> Running:
-    then = entry["then"]
-    return Running(
-        name=str(entry["name"]),
-        seconds=float(entry["seconds"]),
-        ends=written_at + float(entry["ends"]),
-        rule=str(entry["rule"]),
-        run=str(entry["run"]),
-        half_said=bool(entry["half_said"]),
-        rung=int(entry["rung"]),
-        repeats=bool(entry["repeats"]),
-        then=None if then is None else (str(then[0]), float(then[1])),
+def _moved(timer: Running, by: float) -> Running:
+    return replace(timer, ends=timer.ends + by)
+
+
+def _timers(said: str) -> _Kept:
+    content = from_json(said)
+    return _Kept(
+        number(content["at"], 0.0, MOST_MOMENT_S),
+        tuple(_running(entry) for entry in content["timers"]),
     )
 
 
-class _Lines:
-    """A file to which lines are added."""
+def _running(entry: Mapping[str, Any]) -> Running:
+    then = entry["then"]
+    return Running(
+        name=text(entry["name"]),
+        seconds=number(entry["seconds"], 0.0, LONGEST_S),
+        ends=number(entry["ends"], -YEARS_S, LONGEST_S),
+        rule=text(entry["rule"]),
+        run=text(entry["run"]),
+        half_said=flag(entry["half_said"]),
+        rung=int(number(entry["rung"], 0, YEARS_S)),
+        repeats=flag(entry["repeats"]),
+        then=None if then is None else (text(then[0]), number(then[1], 0.0, LONGEST_S)),
+    )
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
 
-    def add(self, line: Mapping[str, object]) -> None:
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            with self.path.open("a+b") as file:
-                if file.tell() and not self._ends_whole():
-                    file.write(b"\n")  # after a line that a crash cut short
-                file.write(json.dumps(line, separators=(",", ":")).encode() + b"\n")
-                file.flush()
-                os.fsync(file.fileno())
-        except OSError as fault:
-            raise SettingsError(
-                f"Cannot add to {self.path}: {fault}. Free the disk; that cut is not kept."
-            ) from fault
+@dataclass(frozen=True, slots=True)
+class _Forgotten:
+    """A line from which on the cuts of a tip before it count no more."""
 
-    def _ends_whole(self) -> bool:
-        with self.path.open("rb") as file:
-            file.seek(-1, os.SEEK_END)
-            return file.read(1) == b"\n"
-
-    def read(self) -> Iterator[dict[str, Any]]:
-        try:
-            text = self.path.read_bytes().decode("utf-8", errors="replace")
-        except FileNotFoundError:
-            return
-        except OSError as fault:
-            raise SettingsError(f"{self.path} cannot be read: {fault}.") from fault
-        for line in text.splitlines():
-            with contextlib.suppress(ValueError):
-                plain = json.loads(line)
-                if isinstance(plain, dict):
-                    yield plain
+    tip: str
 
 
 class CutsFile:
-    """How cuts came out, by tip and thickness; forgetting a tip is a line of its own."""
+    """How cuts came out, by tip and thickness; forgetting a tip is a line of its own.
 
-    def __init__(self, folder: Path) -> None:
-        self._lines = _Lines(folder / CUTS_FILE)
+    Args:
+        folder: where the file lies.
+        faults: takes what is wrong with it.
+    """
+
+    def __init__(self, folder: Path, faults: Faults | None = None) -> None:
+        self._lines: LineFile[CutLesson | _Forgotten] = LineFile(
+            folder / CUTS_FILE,
+            "Your cuts",
+            _cut,
+            "Until you mend it the tables' own figures hold.",
+            faults or Faults(),
+        )
 
     @property
     def path(self) -> Path:
@@ -137,24 +151,13 @@ class CutsFile:
         return self._lines.path
 
     def read(self) -> tuple[CutLesson, ...]:
-        """The cuts that count, oldest first; raises `SettingsError` where it cannot be read."""
+        """The cuts that count, oldest first; none where the file cannot be read."""
         found: list[CutLesson] = []
-        for plain in self._lines.read():
-            if (tip := plain.get("forget")) is not None:
-                found = [cut for cut in found if cut.tip != tip]
-                continue
-            with contextlib.suppress(KeyError, TypeError, ValueError):
-                found.append(
-                    CutLesson(
-                        at=str(plain["at"]),
-                        tip=str(plain["tip"]),
-                        thickness=float(plain["thickness"]),
-                        speed=float(plain["speed"]),
-                        table=float(plain["table"]),
-                        result=CutResult(plain["result"]),
-                        measured=bool(plain["measured"]),
-                    )
-                )
+        for line in self._lines.read():
+            if isinstance(line, CutLesson):
+                found.append(line)
+            else:
+                found = [cut for cut in found if cut.tip != line.tip]
         return tuple(found)
 
     def add(self, cut: CutLesson) -> None:
@@ -166,11 +169,36 @@ class CutsFile:
         self._lines.add({"forget": tip, "at": at})
 
 
-class PracticeFile:
-    """The coupons of everybody who practised."""
+def _cut(plain: Mapping[str, Any]) -> CutLesson | _Forgotten:
+    if "forget" in plain:
+        return _Forgotten(text(plain["forget"]))
+    return CutLesson(
+        at=text(plain["at"]),
+        tip=text(plain["tip"]),
+        thickness=number(plain["thickness"], 0.0, THICKEST),
+        speed=number(plain["speed"], 0.0, FASTEST),
+        table=number(plain["table"], 0.0, FASTEST),
+        result=CutResult(plain["result"]),
+        measured=flag(plain["measured"]),
+    )
 
-    def __init__(self, folder: Path) -> None:
-        self._lines = _Lines(folder / PRACTICE_FILE)
+
+class PracticeFile:
+    """The coupons of everybody who practised.
+
+    Args:
+        folder: where the file lies.
+        faults: takes what is wrong with it.
+    """
+
+    def __init__(self, folder: Path, faults: Faults | None = None) -> None:
+        self._lines = LineFile(
+            folder / PRACTICE_FILE,
+            "The practice cuts",
+            _coupon,
+            "Until you mend it they count no more.",
+            faults or Faults(),
+        )
 
     @property
     def path(self) -> Path:
@@ -178,24 +206,22 @@ class PracticeFile:
         return self._lines.path
 
     def read(self, who: str | None = None) -> tuple[Coupon, ...]:
-        """The coupons, oldest first; of one person when named; raises as `CutsFile.read`."""
-        found = []
-        for plain in self._lines.read():
-            with contextlib.suppress(KeyError, TypeError, ValueError):
-                coupon = Coupon(
-                    at=str(plain["at"]),
-                    who=str(plain["who"]),
-                    case=PracticeCase(plain["case"]),
-                    speed=float(plain["speed"]),
-                    low=float(plain["low"]),
-                    high=float(plain["high"]),
-                    result=CutResult(plain["result"]),
-                    passed=bool(plain["passed"]),
-                )
-                if who is None or coupon.who == who:
-                    found.append(coupon)
-        return tuple(found)
+        """The coupons, oldest first; of one person when named."""
+        return tuple(each for each in self._lines.read() if who is None or each.who == who)
 
     def add(self, coupon: Coupon) -> None:
         """Keep a coupon; raises as `CutsFile.add`."""
         self._lines.add(asdict(coupon))
+
+
+def _coupon(plain: Mapping[str, Any]) -> Coupon:
+    return Coupon(
+        at=text(plain["at"]),
+        who=text(plain["who"]),
+        case=PracticeCase(plain["case"]),
+        speed=number(plain["speed"], 0.0, FASTEST),
+        low=number(plain["low"], 0.0, FASTEST),
+        high=number(plain["high"], 0.0, FASTEST),
+        result=CutResult(plain["result"]),
+        passed=flag(plain["passed"]),
+    )

@@ -101,7 +101,7 @@ class Hand:
             self.usual_preheat = None if preheat is None else preheat.high
 
     def lessons(self) -> tuple[CutLesson, ...]:
-        """The cuts that count; raises `SettingsError` where their file cannot be read."""
+        """The cuts that count; none where their file cannot be read, which its faults tell."""
         if self._cuts is None:
             self._cuts = self._file.read()
         return self._cuts

@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from types import TracebackType
 from typing import Final, Protocol, Self
 
-from handsfree.errors import SettingsError
 from handsfree.pacing.room import Pacing
 from handsfree.tell.page_board import Timer
 from handsfree.values import Failed, Part, TurnEvent
@@ -45,11 +44,7 @@ class KeepingTime:
 
     def begin(self) -> None:
         """Go on with the times of an earlier run, and tell of them; starts no thread."""
-        try:
-            told = self._pacing.times.run(self._news)
-        except SettingsError as fault:
-            self._post(Failed(Part.SETTINGS, str(fault)))
-            return
+        told = self._pacing.times.run(self._news)
         self._news()
         self.tell(told)
 

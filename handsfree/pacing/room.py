@@ -16,6 +16,7 @@ from handsfree.pacing.hand import MARK, Hand
 from handsfree.pacing.practising import Practising
 from handsfree.pacing.timekeeper import Timekeeper
 from handsfree.settings import Kept
+from handsfree.store.faults import Faults
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.tell.wording_pace import MARK_LOST
 from handsfree.values import (
@@ -46,6 +47,7 @@ class Pacing:
         record: takes what happens into the logbook.
         clock: seconds that only move forward.
         wall: the machine's clock, in seconds.
+        faults: takes what is wrong with the files.
 
     Attributes:
         times: the times that run.
@@ -57,11 +59,12 @@ class Pacing:
         record: LogbookWriter,
         clock: Callable[[], float] = time.monotonic,
         wall: Callable[[], float] = time.time,
+        faults: Faults | None = None,
     ) -> None:
         self._clock = clock
-        self.times = Timekeeper(TimersFile(folder), record, clock, wall)
-        self._hand = Hand(CutsFile(folder), record, clock, wall)
-        self._practising = Practising(self._hand, PracticeFile(folder), record)
+        self.times = Timekeeper(TimersFile(folder, faults), record, clock, wall)
+        self._hand = Hand(CutsFile(folder, faults), record, clock, wall)
+        self._practising = Practising(self._hand, PracticeFile(folder, faults), record)
         self._waiting: list[Due] = []  # for a run that is being measured
         self._one = threading.RLock()
 

@@ -111,9 +111,6 @@ class Timekeeper:
 
         Args:
             changed: called after every change, from the thread that made it.
-
-        Raises:
-            SettingsError: the kept timers make no sense.
         """
         with self._one:
             now = self._clock()

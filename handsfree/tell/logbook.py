@@ -18,6 +18,8 @@ from typing import Any, NamedTuple
 
 from handsfree.errors import LogbookError
 from handsfree.local_time import local_now
+from handsfree.store.faults import Faults
+from handsfree.store.lock import locked
 from handsfree.tell.logbook_chain import (
     Chain,
     Witness,
@@ -28,6 +30,8 @@ from handsfree.tell.logbook_chain import (
     read_witness,
     sealed,
 )
+from handsfree.tell.logbook_faults import Trouble, cannot_write, trouble
+from handsfree.tell.logbook_files import identity, make_private, set_all_aside
 from handsfree.tell.logbook_reading import PATIENCE_S, reading
 from handsfree.tell.logbook_wanted import Wanted
 from handsfree.tell.sketch_kept import kept_sketch
@@ -59,6 +63,11 @@ _LISTED = "number, at, kind, heard, understood, said"
 SKETCH = "sketch"  # name of the detail from which the picture of a reply is drawn again
 IN_FLIGHT = 8  # entries that several helpers may have written before the first line beside them
 LOST_BEFORE = "Entries before this one were taken away or changed: {} were known, {} are there."
+BEGUN_ANEW = "The logbook before this one was damaged. It lies beside it as {}."
+SET_ASIDE = (
+    "The logbook {} cannot be used: {}. It is set aside as {}, with the files beside it, and"
+    " another one is begun."
+)
 WITNESS_LOST = "The file {} was taken away: entries at the end may be missing."
 KEPT_KINDS = frozenset(
     {RecordKind.ANSWER, RecordKind.STEPS, RecordKind.REFUSAL, RecordKind.QUESTION}
@@ -94,11 +103,17 @@ class Logbook:
 
     Args:
         path: where it lies; it is made with the first entry.
+
+    Attributes:
+        path: of the database.
+        witness_path: of the file beside it.
+        faults: takes that it was damaged, and another one begun.
     """
 
     def __init__(self, path: Path) -> None:
         self.path = path
         self.witness_path = path.with_suffix(".seals")
+        self.faults = Faults()
         self._one = threading.Lock()
         self._base: sqlite3.Connection | None = None
         self._file: tuple[int, int] | None = None  # which file `_base` has open
@@ -171,7 +186,7 @@ class Logbook:
             wanted: only those that this asks for; all when None.
 
         Raises:
-            LogbookError: the file is there and is no logbook.
+            LogbookError: the file is there and cannot be read.
         """
         yield from map(Entry._make, self._rows(_COLUMNS, latest, wanted))
 
@@ -194,7 +209,7 @@ class Logbook:
         """Whether all of it is as it was written.
 
         Raises:
-            LogbookError: the file is there and is no logbook.
+            LogbookError: the file is there and cannot be read.
         """
         witness = read_witness(self.witness_path)  # first: it may lag behind, never be ahead
         with reading(self.path) as base:
@@ -214,7 +229,7 @@ class Logbook:
         """Number of the entry that has this seal, or a seal that begins so; None if none.
 
         Raises:
-            LogbookError: the file is there and is no logbook.
+            LogbookError: the file is there and cannot be read.
         """
         with reading(self.path) as base:
             if base is None:
@@ -235,15 +250,31 @@ class Logbook:
     def _write(self, content: tuple[str, ...]) -> None:
         with self._one:
             try:
-                number, seal = self._add(content)
+                number, seal = self._added(content)
             except (OSError, sqlite3.Error) as fault:
                 self._let_go()  # whatever state it is in; the next entry opens it anew
-                raise LogbookError(
-                    f"The logbook {self.path} cannot be written: {fault}. "
-                    "Free the disk or mend the folder; what happened now is not on record yet."
-                ) from fault
+                raise LogbookError(cannot_write(self.path, fault)) from fault
             with suppress(OSError):  # the entry is on the disk; the witness may lag behind
                 add_to_witness(self.witness_path, number, seal)
+
+    def _added(self, content: tuple[str, ...]) -> tuple[int, str]:
+        """As `_add`; a file that can never be written again first makes way for another one."""
+        try:
+            return self._add(content)
+        except (OSError, sqlite3.Error) as fault:
+            self._let_go()
+            found = trouble(self.path, fault)
+            if found not in (Trouble.NOT_A_DATABASE, Trouble.FOLDER):
+                raise
+        with locked(self.path.parent):
+            with suppress(OSError, sqlite3.Error):
+                return self._add(content)  # another helper was first
+            self._let_go()
+            aside = set_all_aside(self.path, self.witness_path)
+            told = BEGUN_ANEW.format(aside.name)
+            self._add(_content(_now(), RecordKind.CHAIN, "", "", told, {}))
+        self.faults.kept(SET_ASIDE.format(self.path, found.value.partition(".")[0], aside.name))
+        return self._add(content)
 
     def _add(self, content: tuple[str, ...]) -> tuple[int, str]:
         """Put one entry at the end; its number and its seal."""
@@ -254,7 +285,7 @@ class Logbook:
 
     def _opened(self) -> sqlite3.Connection:
         """The open connection; a new one where the file was moved away or changed for another."""
-        if self._base is not None and self._file != _identity(self.path):
+        if self._base is not None and self._file != identity(self.path):
             self._let_go()
         if self._base is None:
             base = self._open()
@@ -263,12 +294,12 @@ class Logbook:
             except BaseException:
                 base.close()
                 raise
-            self._base, self._file = base, _identity(self.path)
+            self._base, self._file = base, identity(self.path)
             self._end = weakref.finalize(self, base.close)
         return self._base
 
     def _open(self) -> sqlite3.Connection:
-        self.path.parent.mkdir(parents=True, exist_ok=True)
+        make_private(self.path, self.witness_path)
         return sqlite3.connect(
             self.path, timeout=PATIENCE_S, isolation_level=None, check_same_thread=False
         )
@@ -295,6 +326,7 @@ class Logbook:
             witness, last = read_witness(self.witness_path), _last(base)
             if lost := self._lost(base, guarded > 0, witness):
                 _append(base, _content(local_now(), RecordKind.CHAIN, "", "", lost, {}))
+                self.faults.kept(f"The logbook {self.path}: {lost}")
             elif last is not None and (witness is None or witness.number < last[0]):
                 # A kill may have come between an entry and its line; and a logbook of an older
                 # version gets its first line before its triggers say that it must have one.
@@ -349,19 +381,15 @@ def _last(base: sqlite3.Connection) -> tuple[int, str] | None:
     return None if found is None else (int(found[0]), str(found[1]))
 
 
-def _identity(path: Path) -> tuple[int, int] | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino
-
-
 def _content(
     at: datetime, kind: str, heard: str, understood: str, said: str, detail: object
 ) -> tuple[str, ...]:
     when = at.isoformat(timespec="seconds")
     return content_of(when, str(kind), heard, understood, said, json.dumps(detail))
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
 
 
 def _printable(line: str) -> str:

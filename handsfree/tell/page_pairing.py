@@ -17,6 +17,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from handsfree.errors import PageError
+from handsfree.store.faults import Faults
+from handsfree.store.files import KeptFile
+from handsfree.store.plain import from_json
 from handsfree.tell.page_private import write_private
 
 CODE_DIGITS = 6
@@ -92,8 +95,8 @@ class Pairing:
         folder: where the hashes of tokens are kept; nowhere when None, until the helper stops.
         clock: seconds that only move forward.
 
-    Raises:
-        PageError: the file of paired devices is there and cannot be read; it is left untouched.
+    Attributes:
+        faults: what is wrong with the file of paired devices.
     """
 
     def __init__(
@@ -102,6 +105,7 @@ class Pairing:
         self._file = None if folder is None else folder / FILE_NAME
         self._clock = clock
         self._lock = threading.Lock()
+        self.faults = Faults()
         self._known = self._read()
         self._of_all = _Tries(TRIES_IN_ALL)
         self._of_device: dict[str, _Tries] = {}
@@ -198,15 +202,19 @@ class Pairing:
         self._key = secrets.token_urlsafe(24)
 
     def _read(self) -> list[str]:
-        if self._file is None or not self._file.exists():
+        if self._file is None:
             return []
-        try:
-            known = json.loads(self._file.read_text(encoding="utf-8"))
-            if isinstance(known, list) and all(isinstance(entry, str) for entry in known):
-                return known
-        except (OSError, ValueError):
-            pass
-        raise PageError(f"{self._file} cannot be read. Remove it, and pair your devices again.")
+        kept: KeptFile[list[str]] = KeptFile(
+            self._file,
+            "The paired devices",
+            [],
+            parse=_hashes,
+            text=json.dumps,
+            without="Pair your devices again.",
+            refused=f"The pairing cannot be kept in {self._file}: {{fault}}.",
+            faults=self.faults,
+        )
+        return kept.read()
 
     def _keep(self, known: list[str]) -> None:
         if self._file is not None:
@@ -217,6 +225,13 @@ class Pairing:
                     f"The pairing cannot be kept in {self._file}: {fault}. Make room, pair again."
                 ) from fault
         self._known = known
+
+
+def _hashes(said: str) -> list[str]:
+    known = from_json(said)
+    if not isinstance(known, list) or not all(isinstance(entry, str) for entry in known):
+        raise ValueError("it is no list of devices")
+    return known
 
 
 def _same(one: str, other: str) -> bool:

@@ -33,9 +33,11 @@ def kept_network(path: Path) -> tuple[Network, dict[str, object]] | None:
             **places,
         )
         notes = head["notes"]
-    except (OSError, EOFError, ValueError, KeyError, TypeError):
+    except (OSError, EOFError, ValueError, LookupError, TypeError, AttributeError):
         return None
-    sound = isinstance(notes, dict) and len(network.ends) == network.first[-1]
+    except (ArithmeticError, RecursionError, MemoryError):  # lengths and brackets without end
+        return None
+    sound = isinstance(notes, dict) and [len(network.ends)] == list(network.first[-1:])
     return (network, notes) if sound else None
 
 

@@ -63,6 +63,8 @@ class Part(StrEnum):
     SESSION = "session"
     CLOCK = "clock"
     TERMINAL = "terminal"
+    KEPT = "kept files"
+    """What is kept could not be read; nothing is to be mended by saying it again."""
 
 
 # --- events ---------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ user's file. Words come as events, as the real ears send them for what they list
 """
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -117,10 +117,10 @@ class MadeMouth:
 class _FillingSettings(Settings):
     full = False
 
-    def write(self, kept: Kept) -> None:
+    def update(self, change: Callable[[Kept], Kept]) -> Kept:
         if self.full:
             raise SettingsError(f"Cannot keep the change in {self.path}: the disk is full.")
-        super().write(kept)
+        return super().update(change)
 
 
 class _FillingLogbook(Logbook):
@@ -151,7 +151,6 @@ class MadeRoom:
         session = Session(
             self._settings,
             logbook=self._logbook,
-            on_fault=lambda fault: self._unwritten(fault),
             leads=True,
             clock=lambda: self._now,
             wall=lambda: self._now,
@@ -168,13 +167,11 @@ class MadeRoom:
         self._ears, self._mouth = MadeEars(), MadeMouth(self._helper)
         self._helper.attach(ears=self._ears, mouth=self._mouth)
         session.pacing.attach(self._mouth)
+        session.faults.tell_to(self._helper.failed)
         self._helper.take_up(session.left_open())
         self._pacing = session.pacing
         self._time = KeepingTime(session.pacing, self._helper.post, self._board)
         self._time.begin()
-
-    def _unwritten(self, fault: str) -> None:
-        self._helper.logbook_failed(fault)
 
     def start_again(self) -> None:
         self._before += self._mouth.spoken

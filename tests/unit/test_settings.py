@@ -20,7 +20,7 @@ from handsfree.settings import (
     without_tip,
 )
 from handsfree.units import feet, inches, millimetres
-from handsfree.values import Fuel, Rig, TipBox, TipOnHand
+from handsfree.values import Failed, Fuel, Rig, TipBox, TipOnHand
 
 ONE = TipOnHand(stamp="1", made_for=(inches(0.5), inches(0.5)))
 DOUBLE_OUGHT = TipOnHand(stamp="00", bore=inches(0.0465))
@@ -37,6 +37,12 @@ tips = st.builds(
     drill=st.none() | st.integers(1, 80),
     made_for=st.none() | st.tuples(lengths, lengths),
 )
+
+
+def faults_of(settings: Settings | SoundSettings) -> list[str]:
+    told: list[Failed] = []
+    settings.faults.tell_to(told.append)
+    return [fault.sentence for fault in told]
 
 
 def test_nothing_kept_yet_is_acetylene_and_an_empty_box(tmp_path: Path) -> None:
@@ -76,7 +82,7 @@ def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.Mon
     with pytest.raises(SettingsError, match="old file stands"):
         settings.write(Kept())
     assert settings.read() == KEPT
-    assert [path.name for path in tmp_path.iterdir()] == [settings.path.name]
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".lock", settings.path.name]
 
 
 def test_a_file_left_half_written_by_a_crash_is_not_read(tmp_path: Path) -> None:
@@ -111,18 +117,19 @@ def test_sound_settings_can_be_written_by_hand(tmp_path: Path) -> None:
         ("barge_in: 2", "true or false"),
         ("colour: red", "colour is not known"),
         ("- en", "names with values"),
-        ("voice: [", "Mend"),
+        ("voice: [", "until you mend it"),
     ],
 )
-def test_sound_settings_that_make_no_sense_are_named_and_left_alone(
+def test_sound_settings_that_make_no_sense_are_named_and_set_aside(
     tmp_path: Path, text: str, told: str
 ) -> None:
     settings = SoundSettings(tmp_path)
     settings.path.write_text(text, encoding="utf-8")
-    with pytest.raises(SettingsError, match=told) as caught:
-        settings.read()
-    assert str(settings.path) in str(caught.value)
-    assert settings.path.read_text(encoding="utf-8") == text
+    assert settings.read() == Sound()
+    (fault,) = faults_of(settings)
+    assert told in fault and str(settings.path) in fault
+    aside = settings.path.with_name("sound.yaml.broken-1")
+    assert aside.name in fault and aside.read_text(encoding="utf-8") == text
 
 
 KILLED_AT = ("after nothing", "after the first bytes", "before fsync", "before the replacement")
@@ -130,7 +137,7 @@ KILLER = """
 import os, pathlib, sys
 from handsfree import settings
 from handsfree.settings import Kept, Settings, Sound, SoundSettings
-from handsfree.values import Fuel, Rig
+from handsfree.values import Failed, Fuel, Rig
 
 where, folder = sys.argv[1], pathlib.Path(sys.argv[2])
 real = pathlib.Path.open
@@ -224,7 +231,8 @@ for write in (lambda: Settings(folder).write(Kept()), lambda: SoundSettings(fold
     assert done.stdout.split() == ["refused", "refused"]
     assert Settings(tmp_path).read() == KEPT
     assert SoundSettings(tmp_path).read() == LOUD
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["sound.yaml", "tips-and-rig.yaml"]
+    kept = sorted(path.name for path in tmp_path.iterdir())
+    assert kept == [".lock", "sound.yaml", "tips-and-rig.yaml"]
 
 
 @pytest.mark.parametrize(
@@ -234,24 +242,25 @@ for write in (lambda: Settings(folder).write(Kept()), lambda: SoundSettings(fold
         ("rig: {hose_length: 50}", "no unit"),
         ("rig: {hose_length: 50 psi}", "no length"),
         ("rig: {hose: long}", "hose is not known"),
-        ("rig: {oxygen_purity_percent: 120}", "0 to 100"),
+        ("rig: {oxygen_purity_percent: 120}", "1 to 100"),
         ("tips: [{stamp: 1, made_for: 1/2 in}]", "thinnest"),
         ("tips: [{stamp: 1, drill: big}]", "whole number"),
         ("tips: {stamp: 1}", "list"),
         ("colour: red", "colour"),
-        ("rig: [", "Mend"),
-        ("just words", "Mend"),
+        ("rig: [", "Until you mend it"),
+        ("just words", "names with values"),
     ],
 )
-def test_a_file_that_makes_no_sense_is_named_and_left_alone(
+def test_a_file_that_makes_no_sense_is_named_and_set_aside(
     tmp_path: Path, text: str, told: str
 ) -> None:
     settings = Settings(tmp_path)
     settings.path.write_text(text, encoding="utf-8")
-    with pytest.raises(SettingsError, match=told) as caught:
-        settings.read()
-    assert str(settings.path) in str(caught.value)
-    assert settings.path.read_text(encoding="utf-8") == text
+    assert settings.read() == Kept()
+    (fault,) = faults_of(settings)
+    assert told in fault and str(settings.path) in fault
+    aside = settings.path.with_name("tips-and-rig.yaml.broken-1")
+    assert aside.name in fault and aside.read_text(encoding="utf-8") == text
 
 
 def test_a_tip_of_the_same_stamp_is_replaced() -> None:

@@ -1,4 +1,4 @@
-"""The list of work: kept whole, changed as it is told, and never written over when broken."""
+"""The list of work: kept whole, changed as it is told, and set aside when broken."""
 
 from dataclasses import replace
 from fractions import Fraction
@@ -8,7 +8,7 @@ import pytest
 
 from handsfree.engine.answer import answer
 from handsfree.engine.take_up.changes import applied, changed
-from handsfree.errors import SettingsError
+from handsfree.store.faults import Faults
 from handsfree.units import feet, inches, millimetres
 from handsfree.values import (
     NEW_LIST,
@@ -16,6 +16,7 @@ from handsfree.values import (
     About,
     Access,
     BoxChange,
+    Failed,
     Piece,
     Question,
     Request,
@@ -67,12 +68,14 @@ def test_the_file_can_be_read_and_changed_by_hand(tmp_path: Path) -> None:
         "- {\n",
     ],
 )
-def test_a_broken_file_is_told_and_left_alone(tmp_path: Path, text: str) -> None:
-    kept = WorkList(tmp_path)
+def test_a_broken_file_is_told_and_set_aside(tmp_path: Path, text: str) -> None:
+    faults, told = Faults(), list[Failed]()
+    kept = WorkList(tmp_path, faults)
     kept.path.write_text(text)
-    with pytest.raises(SettingsError, match="work list"):
-        kept.read()
-    assert kept.path.read_text() == text
+    assert kept.read() == kept.read() == ()
+    faults.tell_to(told.append)
+    assert [str(kept.path) in fault.sentence for fault in told] == [True]
+    assert kept.path.with_name("work-list.yaml.broken-1").read_text() == text
 
 
 def test_one_piece_is_added_and_several_are_a_new_list() -> None:

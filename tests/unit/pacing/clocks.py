@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from handsfree.pacing.room import Pacing
+from handsfree.store.faults import Faults
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.values import Due
@@ -44,6 +45,7 @@ class Shift:
         self.clocks = Clocks()
         self.beats = Beats()
         self.changes = 0
+        self.faults = Faults()
         self.logbook = Logbook(folder / "logbook.sqlite")
         self.told: list[Due] = []
         self.restart()
@@ -55,6 +57,7 @@ class Shift:
             LogbookWriter(self.logbook),
             lambda: self.clocks.now,
             lambda: self.clocks.wall,
+            self.faults,
         )
         self.pacing.attach(self.beats)
         self.told += self.pacing.times.run(self._changed)

@@ -18,6 +18,7 @@ from handsfree.values import (
     Answer,
     Consent,
     Control,
+    Failed,
     NotUnderstood,
     Piece,
     Question,
@@ -341,10 +342,15 @@ def test_a_line_that_a_crash_cut_short_loses_itself_alone(shift: Shift) -> None:
     speed_asked(shift)
     result(shift, CutResult.GOOD)
     assert len(CutsFile(shift.folder).read()) == 2
-    assert [json.loads(line)["result"] for line in path.read_text().splitlines()[::2]] == [
+    assert [json.loads(line)["result"] for line in path.read_text().splitlines()] == [
         "good cut",
         "good cut",
     ]
+    told: list[Failed] = []
+    shift.faults.tell_to(told.append)
+    assert len(told) == 1 and "1 of its 2 lines" in told[0].sentence
+    whole = path.with_name(f"{CUTS_FILE}.broken-1")
+    assert whole.read_bytes().endswith(b'{"at":"2026-')
 
 
 # --- practice -------------------------------------------------------------------------------------

@@ -212,8 +212,11 @@ def test_a_disk_that_refuses_costs_the_restart_and_not_the_time(
 @pytest.mark.parametrize("content", ["", "[]", '{"at": 1}', '{"at": 1, "timers": [{}]}', "\x00"])
 def test_a_spoilt_file_is_named_with_what_to_do(shift: Shift, content: str) -> None:
     (shift.folder / TIMERS_FILE).write_text(content, encoding="utf-8")
-    with pytest.raises(SettingsError, match=r"timers\.json.*Delete the file"):
-        shift.restart()
+    shift.restart()
+    told: list[Failed] = []
+    shift.faults.tell_to(told.append)
+    assert [TIMERS_FILE in fault.sentence for fault in told] == [True]
+    assert "set a fire watch anew" in told[0].sentence
     assert shift.pacing.times.runs  # and a time can be set all the same
     assert isinstance(asked(shift, TimerKind.FIRE_WATCH), Answer)
 

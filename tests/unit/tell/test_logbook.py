@@ -16,7 +16,7 @@ import pytest
 from handsfree.errors import LogbookError
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.logbook_chain import SHOWN, sealed
-from handsfree.values import Told
+from handsfree.values import Failed, Told
 from handsfree.values.record import RecordKind
 
 AT = datetime(2026, 3, 4, 15, 30, tzinfo=UTC)
@@ -292,8 +292,22 @@ def test_a_file_that_is_no_logbook_is_told(tmp_path: Path) -> None:
     for look in (Logbook(path).entries, Logbook(path).chain):
         with pytest.raises(LogbookError, match="Move it away"):
             look()
-    with pytest.raises(LogbookError, match="not on record"):
-        Logbook(path).write(AT, TOLD)
+
+
+def test_a_damaged_logbook_is_set_aside_and_the_next_one_tells_of_it(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    write_some(path, "half", 3)
+    path.write_text("not a database at all, only words " * 40, encoding="utf-8")
+    book, told = Logbook(path), list[Failed]()
+    book.write(AT, TOLD)
+    book.write(AT, TOLD)
+    book.faults.tell_to(told.append)
+    assert len(told) == 1 and "logbook.sqlite.broken-1" in told[0].sentence
+    assert path.with_name("logbook.sqlite.broken-1").read_text(encoding="utf-8").startswith("not a")
+    assert path.with_name("logbook.seals.broken-1").exists()
+    kinds = [entry.kind for entry in book.entries()]
+    assert kinds == [RecordKind.CHAIN, "answer", "answer"]
+    assert book.chain().broken_at == 1, "nobody takes it for the whole record"
 
 
 def test_a_logbook_on_a_medium_that_takes_no_writing_is_read(

@@ -16,6 +16,7 @@ from handsfree.tell.page_pairing import (
     Pairing,
     Refused,
 )
+from handsfree.values import Failed
 
 PHONE, TABLET = "192.168.1.77", "192.168.1.78"
 DAY_S = 86400.0
@@ -205,12 +206,16 @@ def test_who_shows_the_code_is_told_of_each_new_one() -> None:
 
 
 @pytest.mark.parametrize("content", ["", "{}", "[1]", "\xff", '["a", null]'])
-def test_a_broken_file_is_told_and_left_alone(tmp_path: Path, content: str) -> None:
-    file = tmp_path / FILE_NAME
+def test_a_broken_file_is_told_and_set_aside(tmp_path: Path, content: str) -> None:
+    file, told = tmp_path / FILE_NAME, list[Failed]()
     file.write_text(content)
-    with pytest.raises(PageError, match="Remove it"):
-        Pairing(tmp_path)
-    assert file.read_text() == content
+    pairing = Pairing(tmp_path)
+    pairing.faults.tell_to(told.append)
+    assert [str(file) in fault.sentence for fault in told] == [True]
+    assert file.with_name(f"{FILE_NAME}.broken-1").read_text() == content
+    assert pairing.paired == 0
+    token = token_of(pairing, pairing.code)
+    assert Pairing(tmp_path).knows(token)
 
 
 def test_a_pairing_that_cannot_be_kept_pairs_nobody(tmp_path: Path) -> None:

@@ -3,12 +3,17 @@
 Beside the tables stand sentences that have the same words and are none: they start nothing.
 """
 
+from collections.abc import Callable, Mapping
+from typing import TypeAlias
+
 import pytest
 
 from handsfree.dialogue.doubt import emergency
 from handsfree.understand.befalls import Befalls, what_befalls
 from handsfree.understand.understanding import Understanding
 from handsfree.values import Request, Words
+
+Started: TypeAlias = Callable[[str], str | None]
 
 WORN = (
     *("pants", "trousers", "sleeve", "glove", "hair", "jacket", "shirt", "overalls", "boot"),
@@ -103,11 +108,11 @@ NONE = (
 
 
 @pytest.fixture(scope="module")
-def started(understanding: Understanding):  # type: ignore[no-untyped-def]
+def started(understanding: Understanding) -> Started:
     return lambda said: emergency(understanding.request(Words(said)))
 
 
-def _missed(started, table):  # type: ignore[no-untyped-def]
+def _missed(started: Started, table: Mapping[str, str | None]) -> dict[str, str | None]:
     return {said: got for said, wanted in table.items() if (got := started(said)) != wanted}
 
 
@@ -116,22 +121,24 @@ def _missed(started, table):  # type: ignore[no-untyped-def]
     [(WORN, "burning_person"), (AT_A_CYLINDER, "burning_cylinder"), (THINGS, "fire")],
     ids=("worn", "at a cylinder", "things"),
 )
-def test_whatever_burns_starts_the_list_for_it(started, things, which) -> None:  # type: ignore[no-untyped-def]
+def test_whatever_burns_starts_the_list_for_it(
+    started: Started, things: tuple[str, ...], which: str
+) -> None:
     my = "my " if which == "burning_person" else ""
     table = {how.format(my + thing): which for thing in things for how in BURNS}
     assert _missed(started, table) == {}
 
 
-def test_whatever_leaks_starts_the_list_for_a_leak(started) -> None:  # type: ignore[no-untyped-def]
+def test_whatever_leaks_starts_the_list_for_a_leak(started: Started) -> None:
     table = {how.format(thing): "leak" for thing in LEAKY for how in LEAKS}
     assert _missed(started, table | dict.fromkeys(SMELLS, "leak")) == {}
 
 
-def test_told_emergencies_start_the_list_that_fits(started) -> None:  # type: ignore[no-untyped-def]
+def test_told_emergencies_start_the_list_that_fits(started: Started) -> None:
     assert _missed(started, WHO) == {}
 
 
-def test_what_has_the_words_of_an_emergency_and_is_none_starts_nothing(started) -> None:  # type: ignore[no-untyped-def]
+def test_what_has_the_words_of_an_emergency_and_is_none_starts_nothing(started: Started) -> None:
     assert _missed(started, dict.fromkeys(NONE)) == {}
 
 
