@@ -16,7 +16,7 @@ MAY_IMPORT = {
     "printing": {"values", "terminal"},
     "values": {"units", "values"},
     "spoken_numbers": {"units", "spoken_numbers"},
-    "store": {"values", "units", "errors", "store"},
+    "store": {"values", "units", "errors", "clean_text", "store"},
     "engine": {"values", "units", "errors", "engine"},
     "understand": {"values", "units", "errors", "spoken_numbers", "understand"},
     "tell": {

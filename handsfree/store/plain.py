@@ -11,6 +11,7 @@ from typing import Any, Final
 
 import yaml
 
+from handsfree.clean_text import clean_values
 from handsfree.units import Quantity, registry
 
 NONSENSE: Final = (
@@ -41,7 +42,7 @@ def from_yaml(text: str) -> Any:  # Any: what a file holds is looked at by whoev
     ours = END_TOLD in text or END_TOLD.startswith(text[: len(END_TOLD)])
     if ours and not text.rstrip().endswith(END.strip()):
         raise ValueError("its end is missing")
-    return _plain(yaml.safe_load(text), MOST_DEEP, iter(range(MOST_VALUES)))
+    return clean_values(_plain(yaml.safe_load(text), MOST_DEEP, iter(range(MOST_VALUES))))
 
 
 def to_yaml(head: str, content: object) -> str:
@@ -52,7 +53,7 @@ def to_yaml(head: str, content: object) -> str:
 
 def from_json(text: str) -> Any:  # Any: likewise
     """What JSON says; raises one of `NONSENSE`."""
-    return _plain(json.loads(text), MOST_DEEP, iter(range(MOST_VALUES)))
+    return clean_values(_plain(json.loads(text), MOST_DEEP, iter(range(MOST_VALUES))))
 
 
 def number(said: object, low: float, high: float) -> float:

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import ClassVar
 
 import h11
+import uvicorn
+from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 REQUEST_S = 5.0  # from the first byte of a request, or the first contact, to its last byte
@@ -21,7 +23,28 @@ OF_CONNECTION = "connection"
 _WHOLE = frozenset({h11.DONE, h11.MUST_CLOSE})
 
 
-def callers(certificate: Path | None) -> "type[Caller]":
+def http_server(app: ASGIApp, certificate: Path | None) -> uvicorn.Server:
+    """What serves an app on sockets that it is given, encrypted with a PEM file if there is one."""
+    return uvicorn.Server(
+        uvicorn.Config(
+            app,
+            log_config=None,
+            log_level="error",  # what strangers send is no news for the helper's terminal
+            access_log=False,
+            server_header=False,
+            lifespan="off",
+            http=_callers(certificate),
+            ws="none",
+            loop="asyncio",
+            timeout_keep_alive=5,
+            timeout_graceful_shutdown=1,
+            h11_max_incomplete_event_size=16 * 1024,
+            proxy_headers=False,  # who asks is whoever is at the other end, nobody else's word
+        )
+    )
+
+
+def _callers(certificate: Path | None) -> "type[Caller]":
     """What the server makes of each connection: plain, or encrypted with that PEM file."""
     if certificate is None:
         return Caller

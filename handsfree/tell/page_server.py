@@ -9,11 +9,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-import uvicorn
 from starlette.applications import Starlette
 
 from handsfree.errors import PageError
-from handsfree.tell.page_callers import callers
+from handsfree.tell.page_callers import http_server
 from handsfree.tell.page_networks import is_loopback
 from handsfree.tell.page_owner import OwnUser, system_tells
 from handsfree.tell.page_share import Share
@@ -55,23 +54,7 @@ class PageServer:
         plain = f"{scheme}://{shown}:{self._socket.getsockname()[1]}/"
         self.key_url = f"{plain}?key={key}"
         self.url = self.key_url if is_loopback(host) and not system_tells() else plain
-        self._server = uvicorn.Server(
-            uvicorn.Config(
-                OwnUser(app, key),
-                log_config=None,
-                log_level="error",  # what strangers send is no news for the helper's terminal
-                access_log=False,
-                server_header=False,
-                lifespan="off",
-                http=callers(certificate),
-                ws="none",
-                loop="asyncio",
-                timeout_keep_alive=5,
-                timeout_graceful_shutdown=1,
-                h11_max_incomplete_event_size=16 * 1024,
-                proxy_headers=False,  # who asks is whoever is at the other end, nobody else's word
-            )
-        )
+        self._server = http_server(OwnUser(app, key), certificate)
         self._thread: threading.Thread | None = None
 
     def run(self) -> None:
