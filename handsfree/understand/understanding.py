@@ -1,10 +1,12 @@
 """Words become a request, a question about it, or the plain word that they were not understood."""
 
+import functools
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
+from handsfree.understand.denied import read_denied
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
@@ -154,7 +156,7 @@ class Understanding:
             why_not = "I did not get all of that. Say it again."
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
-        return self._read(heard.text, words)
+        return read_denied(heard.text, words, functools.partial(self._read, heard.text))
 
     def _read(self, heard: str, words: list[str]) -> tuple[Meaning | NotUnderstood, float]:
         """The request that plain words make, and what its reading costs."""
