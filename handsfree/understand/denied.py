@@ -39,7 +39,9 @@ def _each(*parts: str) -> tuple[tuple[str, ...], ...]:
 # Mean nothing else, wherever they stand: any value behind them is denied.
 ALWAYS = (
     *_each("other than|rather than|instead of|in place of|as opposed to|apart from|aside from"),
-    *_each("anything|everything|whatever|all|any plate|every plate|any steel|any size", "but|except"),
+    *_each(
+        "anything|everything|whatever|all|any plate|every plate|any steel|any size", "but|except"
+    ),
     *_each("except|excepting|excluding|exclude|save for|leave out|leaving out|omit|omitting"),
     *_each("ignore|ignoring|disregard|forget|forget about|forgetting|never mind|never mind about"),
     *_each("to hell with|enough of|hold off on|take back|who said|no longer|no more|nothing like"),
@@ -73,7 +75,9 @@ _ENDS_A_SIZE = frozenset(
     {"inch", "inches", "of", "an", "a", "thick", "mil", "mils", "millimetre", "millimetres", "mm"}
     | {"millimeter", "millimeters", "m", "gauge", "gage"}
 )
-_FIRST = frozenset({"no", "okay", "ok", "so", "and", "but", "right", "just", "well", "oh", "please"})
+_FIRST = frozenset(
+    {"no", "okay", "ok", "so", "and", "but", "right", "just", "well", "oh", "please"}
+)
 _LONGEST = 14  # words of a value with what is said of it
 _KEPT = (About.TIP_BOX, About.RIG, About.STEPS, About.TIMER)
 
@@ -104,6 +108,8 @@ def read_denied(heard: str, words: list[str], read: Read) -> tuple[Meaning, floa
         lost = sure and _told(whole[0])
         return (_asked(heard), 0.0) if lost else whole
     length, denied = span
+    if _goes_on(words[end + length :]):
+        return _asked(heard), 0.0
     rest = [*words[:start], *words[end + length :]]
     return _corrected(heard, rest, denied, read)
 
@@ -129,6 +135,13 @@ def _has_number(words: Sequence[str]) -> bool:
     return bool((NUMBER_WORDS - {"a", "an", "and", "over", "point"}).intersection(words)) or (
         "inch" in words
     )
+
+
+def _goes_on(behind: Sequence[str]) -> bool:
+    """Whether what follows a denied value is denied with it: "half inch or three eighths"."""
+    if not behind or behind[0] not in ("or", "nor", "and"):
+        return False
+    return len(behind) < 2 or behind[0] != "and" or _has_number(behind[1:3])
 
 
 def _value(words: Sequence[str], read: Read) -> tuple[int, _Told] | None:

@@ -13,7 +13,9 @@ from handsfree.understand.understanding import Understanding
 from handsfree.values import NotUnderstood, Question, Request, Words
 
 NUMERIC = [
-    chr(code) for code in range(sys.maxunicode + 1) if unicodedata.numeric(chr(code), None) is not None
+    chr(code)
+    for code in range(sys.maxunicode + 1)
+    if unicodedata.numeric(chr(code), None) is not None
 ]
 FIGURES = [sign for sign in NUMERIC if sign.isdecimal()]
 
@@ -95,7 +97,13 @@ def test_what_stands_for_no_plain_number_is_no_size(understanding: Understanding
 
 @pytest.mark.parametrize(
     ("text", "inches"),
-    [("½″ plate", 0.5), ("⅞ plate", 0.875), ("१½″ plate", 1.5), ("⁵⁄₁₆ plate", 0.3125), ("Ø２″ shaft", 2)],
+    [
+        ("½″ plate", 0.5),
+        ("⅞ plate", 0.875),
+        ("१½″ plate", 1.5),
+        ("⁵⁄₁₆ plate", 0.3125),
+        ("Ø２″ shaft", 2),
+    ],
 )
 def test_a_size_in_other_signs_is_that_size(
     understanding: Understanding, text: str, inches: float

@@ -7,14 +7,30 @@ import pytest
 from handsfree.understand.understanding import Understanding
 from handsfree.values import Metal, Request, Words
 
-FRAMES = ("half inch {}", "{} half inch thick", "how do i cut half inch {}", "what preheat for half inch {}")
+FRAMES = (
+    "half inch {}",
+    "{} half inch thick",
+    "how do i cut half inch {}",
+    "what preheat for half inch {}",
+)
 NAMED = {
     Metal.WEAR_PLATE: (
         *("AR400", "AR500", "ar 450 plate", "AR360", "a r four hundred", "ar five hundred plate"),
         *("abrasion resistant plate", "abrasion resistant steel", "wear plate", "AR plate"),
     ),
-    Metal.WEATHERING_STEEL: ("weathering steel", "A588", "a588 plate", "A242", "a five eighty eight"),
-    Metal.QUENCHED_STEEL: ("quenched and tempered steel", "A514", "a514 plate", "high strength steel"),
+    Metal.WEATHERING_STEEL: (
+        "weathering steel",
+        "A588",
+        "a588 plate",
+        "A242",
+        "a five eighty eight",
+    ),
+    Metal.QUENCHED_STEEL: (
+        "quenched and tempered steel",
+        "A514",
+        "a514 plate",
+        "high strength steel",
+    ),
 }
 
 
