@@ -51,8 +51,9 @@ ALWAYS = (
 )
 # Deny a value that follows at once; before other words they are something else.
 AT_ONCE = _each(
-    "not|isn't|ain't|wasn't|aren't|never|hardly|far from|short of|can't be|cannot be|won't be|no way"
-    "|neither|nor|barring|put aside|set aside|leave off|undo|erase|delete|cancel|avoid|less|minus"
+    "not|isn't|ain't|wasn't|aren't|never|hardly|far from|short of|can't be|cannot be|won't be"
+    "|no way|neither|nor|barring|put aside|set aside|leave off|undo|erase|delete|cancel|avoid"
+    "|less|minus"
 )
 # Likewise, and only at the beginning: later they are what is done to the steel.
 AT_FIRST = _each("scrap|scratch|strike|skip|drop|leave|lose|remove|take out|bin|kill")
@@ -169,8 +170,8 @@ def _value(words: Sequence[str], read: Read) -> tuple[int, _Told] | None:
 def _told(made: Meaning) -> _Told:
     """What a request names, by kind; a size without its unit is one too."""
     if isinstance(made, Question):
-        size = {"size": made.prompt} if made.asks_for == "thickness" else {}
-        return size | (_told(made.request) if made.request is not None else {})
+        asked: _Told = {"size": made.prompt} if made.asks_for == "thickness" else {}
+        return asked | (_told(made.request) if made.request is not None else {})
     if not isinstance(made, Request):
         return {}
     piece, plain = made.piece or Piece(), Piece()

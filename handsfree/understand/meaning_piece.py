@@ -112,7 +112,7 @@ def _nominal(slots: Slots) -> Fraction | None:
 
 
 def _inches(value: Quantity) -> Fraction:
-    """A size in inches: the sixty-fourth that it stands for (".313"), else exactly what was said."""
+    """A size in inches: the sixty-fourth that it stands for (".313"), else just what was said."""
     said = Fraction(float(value.m_as("in"))).limit_denominator(1_000_000)
     near = Fraction(round(said * FINEST), FINEST)
     return near if abs(near - said) <= ROUNDED else said

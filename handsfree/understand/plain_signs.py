@@ -4,7 +4,7 @@ Whatever stands for a number in any script becomes its value, or the word `NOT_R
 grammar knows: a number is never dropped, and never joined to the figures beside it.
 
 >>> plain_signs("1⅜″ × ⁵⁄₁₆″"), plain_signs("१२ mm")
-('1 3/8" x 5/16"', '12 mm')
+('1 3/8 " x 5/16"', '12 mm')
 """
 
 import re

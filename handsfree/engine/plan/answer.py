@@ -17,8 +17,8 @@ from handsfree.engine.plan.sections import section_of
 from handsfree.engine.plan.shapes import Section
 from handsfree.engine.refusals import refuse
 from handsfree.engine.saying import whole
-from handsfree.engine.work import rounded_inward
 from handsfree.engine.weights import slug_weight
+from handsfree.engine.work import rounded_inward
 from handsfree.units import Quantity, psi, registry
 from handsfree.values import (
     Access,

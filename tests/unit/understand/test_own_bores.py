@@ -1,4 +1,4 @@
-"""A tip's own millimetres are its bore, those of a plate named with it the plate's; else it is asked."""
+"""A tip's own millimetres are its bore, those of a plate that is named are what it is made for."""
 
 import pytest
 
