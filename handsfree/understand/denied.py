@@ -56,7 +56,7 @@ AT_ONCE = _each(
     "|less|minus"
 )
 # Likewise, and only at the beginning: later they are what is done to the steel.
-AT_FIRST = _each("scrap|scratch|strike|skip|drop|leave|lose|remove|take out|bin|kill")
+AT_FIRST = _each("scrap|scratch|strike|skip|drop|leave|bin")
 TAKES_BACK = (
     *_each(
         "scrap|scratch|forget|ignore|cancel|strike|delete|disregard|undo|erase|never mind",
