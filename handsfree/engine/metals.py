@@ -43,6 +43,12 @@ HARDENABLE = (
     Metal.TOOL_STEEL,
     Metal.MANGANESE_STEEL,
 )
+# Heat can spoil these, and no row for them has a source: no preheat is given, nor denied.
+ASK_THE_MILL = {
+    Metal.QUENCHED_STEEL: "mill_quenched",
+    Metal.WEAR_PLATE: "mill_wear_plate",
+    Metal.WEATHERING_STEEL: "mill_weathering",
+}
 CUTS_AS_IT_IS = 0.30  # percent carbon
 CAST_IRON_FROM = 2.0  # percent carbon: no steel has more
 
@@ -81,7 +87,9 @@ def metal_technique(piece: Piece | None) -> tuple[str, ...]:
         return ()
     found: list[str] = []
     carbon = piece.carbon_percent
-    if carbon is not None:
+    if piece.metal in ASK_THE_MILL:
+        found.append(ASK_THE_MILL[piece.metal])  # whatever its carbon
+    elif carbon is not None:
         found.append("carbon_low" if carbon <= CUTS_AS_IT_IS else "high_carbon")
     elif piece.metal in HARDENABLE:
         found.append("high_carbon")

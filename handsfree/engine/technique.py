@@ -10,7 +10,7 @@ from handsfree.engine.flow import PUREST
 from handsfree.engine.hose import HEAVY_LOSS
 from handsfree.engine.job import Job
 from handsfree.engine.limits import purity_of
-from handsfree.engine.metals import metal_cautions, metal_technique
+from handsfree.engine.metals import ASK_THE_MILL, metal_cautions, metal_technique
 from handsfree.engine.quality import cut_face
 from handsfree.engine.saying import eighths_of_an_inch
 from handsfree.engine.work import reach
@@ -127,7 +127,10 @@ def technique(job: Job) -> Keys:
     if request.about is About.FUEL_PRESSURE:
         found.append("neutral")
     if not _all(job):
-        found = [key for key in found if key in BEARS_ON[request.about]]
+        told_always = ASK_THE_MILL.values()
+        found = [key for key in found if key in BEARS_ON[request.about] or key in told_always]
+    if request.piece is not None and request.piece.metal in ASK_THE_MILL:
+        found = [key for key in found if key != "small_preheat"]
     return tuple(dict.fromkeys(found))
 
 

@@ -8,10 +8,20 @@ from handsfree.engine.plan import balance
 from handsfree.engine.plan.sections import section_of
 from handsfree.engine.trust import weakest
 from handsfree.units import Quantity, registry
-from handsfree.values import Answer, Figure, Piece, Question, Request, Shape, Status
+from handsfree.values import (
+    Answer,
+    Figure,
+    Piece,
+    Question,
+    Request,
+    Shape,
+    Status,
+    Task,
+)
 
 ROUND = (Shape.SHAFT,)
 SQUARE = (Shape.SQUARE_BAR,)
+_FLAT = (None, Shape.PLATE, Shape.SHEET, Shape.FLAT_BAR)
 
 
 def answer_weight(request: Request) -> Answer | Question:
@@ -20,6 +30,8 @@ def answer_weight(request: Request) -> Answer | Question:
     Source: the section and pipe tables' own weights; plate and bars from their size and the usual
     density of steel, 0.2836 lb a cubic inch.
     """
+    if request.task is Task.HOLE and request.cut_length is None:
+        return Question(request, "hole", "How wide is the hole?")
     piece = request.piece or Piece()
     listed = _listed(piece)
     metal = find_metal(request)
@@ -31,19 +43,45 @@ def answer_weight(request: Request) -> Answer | Question:
         assert isinstance(metal, Metal)
         weight, source, status, note = _from_size(piece, metal)
     whole_piece, balance = _of_the_piece(request)
+    slug = slug_weight(request)
+    figure = Figure("weight", weight, weight, source, status, note)
     name = metal.name if isinstance(metal, Metal) else ""
     if listed is not None and piece.designation is not None:
         row = tables.section(piece.designation)
         name = row.designation if row else name
     return Answer(
         request=request,
-        figures=(*whole_piece, Figure("weight", weight, weight, source, status, note)),
-        technique=balance,
+        figures=(slug,) if slug else (*whole_piece, figure),
+        technique=() if slug else balance,
         cautions=("Rigging and lifting are for a competent person.",),
         thickness=metal.quantity if isinstance(metal, Metal) else None,
         thickness_name=name,
         sources=(source,),
     )
+
+
+def slug_weight(request: Request) -> Figure | None:
+    """What drops out of a hole in plate: a disc as wide as the hole; None for any other work.
+
+    >>> from handsfree.units import inches
+    >>> from handsfree.values import About
+    >>> hole = Piece(shape=Shape.PLATE, thickness=inches(0.5))
+    >>> made = Request(About.WEIGHT, piece=hole, task=Task.HOLE, cut_length=inches(2))
+    >>> round(float(slug_weight(made).low.m_as("lb")), 2)
+    0.45
+    """
+    piece = request.piece or Piece()
+    if request.task is not Task.HOLE or request.cut_length is None or piece.shape not in _FLAT:
+        return None
+    metal = find_metal(request)
+    if not isinstance(metal, Metal):
+        return None
+    density = tables.steel_density()
+    wide = float(request.cut_length.m_as("in"))
+    pounds = float(density.value.m_as("lb/inch**3")) * math.pi / 4 * wide**2 * metal.thickness
+    weight = registry.Quantity(pounds, "lb")
+    status = weakest(density.status, metal.status, Status.COMPUTED)
+    return Figure("weight", weight, weight, density.source, status, "of the slug")
 
 
 def _of_the_piece(request: Request) -> tuple[tuple[Figure, ...], tuple[str, ...]]:

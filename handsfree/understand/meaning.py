@@ -5,8 +5,8 @@ that can mean two things becomes a question. Nothing is filled in silently: what
 stands in `Request.defaults`.
 """
 
-from handsfree.spoken_numbers import whole
 from handsfree.understand.meaning_about import about_of, change_of, hints_at_figure, steps_of
+from handsfree.understand.meaning_doubt import doubt_of
 from handsfree.understand.meaning_pace import pace_of
 from handsfree.understand.meaning_piece import SIZES, bare_number, piece_of
 from handsfree.understand.meaning_tip import (
@@ -51,7 +51,6 @@ from handsfree.values import (
 )
 
 _NO_LENGTHS = ("psi", "bar", "kPa", "in/min", "mm/min", "l/min", "cfh", "degC", "degF")
-_BESIDE_BARE = ("about", "verb", "metal", "fuel", "tip_for", "tip_stamp", "psi")
 _UNITS = {
     "amount_bar": "bar",
     "amount_kpa": "kilopascal",
@@ -147,12 +146,7 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
         wanted=wanted_of(slots, piece) if takes_up else (),
         listed=listed_of(slots) if takes_up else None,
     )
-    bare = bare_number(slots)
-    if bare is not None and not slots.any_of(*_BESIDE_BARE):
-        return None  # any talk holds a number
-    if bare is not None:
-        return _what_unit(request, bare.numerator)
-    return request
+    return doubt_of(slots, request) or request
 
 
 def _is_cut_and_hose(slots: Slots) -> bool:
@@ -225,15 +219,6 @@ def _which_plate(slots: Slots) -> Question:
     about, _ = about_of(slots, piece, None)
     request = Request(about or About.SETTING, piece=piece, fuel=fuel_of(slots))
     return Question(request, "tip", "What plate is the tip made for, in inches or millimetres?")
-
-
-def _what_unit(request: Request, value: int) -> Question:
-    said = whole(value)
-    options = [f"{said} inch"] if value <= 12 else []
-    options.append(f"{said} millimetres")
-    if 3 <= value <= 28:
-        options.append(f"{said} gauge")
-    return Question(request, "thickness", f"{said} what?", tuple(options))
 
 
 def _conversion(slots: Slots) -> Request | None:

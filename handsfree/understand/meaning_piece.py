@@ -16,6 +16,8 @@ _DEEP = {
     **dict.fromkeys((Shape.BEAM, Shape.CHANNEL, Shape.TEE), 2.5),
     **dict.fromkeys((Shape.ANGLE, Shape.SQUARE_TUBE), 1.5),
 }
+FINEST = 64  # parts of an inch in which sections and pipes come
+ROUNDED = Fraction(6, 10_000)  # inches: so far off is a decimal of three places that stands for one
 SMALLEST_TOLD = 1.0  # inches: a length below it beside the word pipe may be the wall
 _BEAMS = ("W", "S", "M", "HP", "IPE", "HEA", "HEB", "HEM", "UB", "UC", "UBP")
 _TEES = ("WT", "MT", "ST")
@@ -110,7 +112,10 @@ def _nominal(slots: Slots) -> Fraction | None:
 
 
 def _inches(value: Quantity) -> Fraction:
-    return Fraction(float(value.m_as("in"))).limit_denominator(64)
+    """A size in inches: the sixty-fourth that it stands for (".313"), else just what was said."""
+    said = Fraction(float(value.m_as("in"))).limit_denominator(1_000_000)
+    near = Fraction(round(said * FINEST), FINEST)
+    return near if abs(near - said) <= ROUNDED else said
 
 
 def _is_depth(slots: Slots, shape: Shape | None, thickness: Quantity) -> bool:
@@ -161,9 +166,9 @@ def _designation(slots: Slots, shape: Shape | None) -> tuple[str | None, Shape |
         return None, shape
     shape = shape or _from_legs(slots)
     wall = slots.length("wall")
-    sizes = [Fraction(float(leg.m_as("in"))).limit_denominator(64) for leg in legs]
+    sizes = [_inches(leg) for leg in legs]
     if wall is not None:
-        sizes.append(Fraction(float(wall.m_as("in"))).limit_denominator(64))
+        sizes.append(_inches(wall))
         if len(legs) == 1:
             sizes.insert(0, sizes[0])
     elif len(sizes) == 2 and sizes[1] < 1 <= sizes[0]:
@@ -230,7 +235,9 @@ def _decimal(value: Fraction) -> str:
 
 
 def _fraction(value: Fraction) -> str:
-    """5/2 as the section tables spell it: 2-1/2."""
+    """5/2 as the section tables spell it: 2-1/2; what is no fraction of theirs, as a decimal."""
+    if FINEST % value.denominator:
+        return _decimal(value)
     whole, rest = divmod(value, 1)
     if not rest:
         return str(whole)

@@ -1,5 +1,7 @@
 """What the slots say about the tip, the gas and the hoses."""
 
+from handsfree.spoken_numbers import decimal
+from handsfree.understand.lengths import has_unit
 from handsfree.understand.slots import Slots, Unreadable
 from handsfree.units import Quantity, feet, inches, kilopascals, millimetres, psi, registry
 from handsfree.values import Fuel, TipOnHand
@@ -15,8 +17,10 @@ _STAMPS = {
     ),
     **dict.fromkeys(("triple ought", "triple aught", "triple zero", "triple oh"), "000"),
 }
-SMALLEST_PLATE_MM = 3.0
+LARGEST_OWN_MM = 3.5  # a tip of so many millimetres and no plate named is told by its bore
 SMALLEST_PLATE_IN = 0.1
+LARGEST_BORE_MM = 5.0  # up to here it may be either
+LARGEST_BORE_IN = 0.2
 _TIP = (
     *("tip_for", "tip_for_low", "tip_stamp", "tip_drill"),
     *("tip_thou", "tip_bore", "tip_bore_mm"),
@@ -56,15 +60,44 @@ def _made_for(slots: Slots) -> tuple[Quantity, Quantity] | None:
 
 
 def _is_bore(slots: Slots, size: Quantity) -> bool:
-    """A nozzle "of one point two mil" is told by its bore: no plate that thin has a tip.
+    """A nozzle "of one point two mil" is told by its bore, unless a plate is named for it.
 
     "A one sixteenth nozzle" is, too, unless it was said to be made for a sixteenth.
     """
-    if size.units == registry.millimeter:
-        return float(size.m_as("mm")) < SMALLEST_PLATE_MM
-    if slots.any_of("tip_plate", "tip_stamp"):
+    if _says_plate(slots):
         return False
-    return float(size.m_as("in")) < SMALLEST_PLATE_IN
+    if size.units == registry.millimeter:
+        return float(size.m_as("mm")) <= LARGEST_OWN_MM
+    return "tip_stamp" not in slots and float(size.m_as("in")) < SMALLEST_PLATE_IN
+
+
+def _says_plate(slots: Slots) -> bool:
+    """Whether a tip's size was said to be that of a plate: "made for", "up to", "three to six"."""
+    return slots.any_of("tip_plate", "tip_reach", "tip_for_low")
+
+
+def own_or_made_for(slots: Slots) -> tuple[str, str, str] | None:
+    """A tip's size that may be its bore as well as its plate: number, unit as a bore, as a plate.
+
+    A fraction of an inch is the plate's, as the trade says it: no drill is called by an eighth.
+
+    >>> own_or_made_for(Slots((("tip_for", "four mil"),)))
+    ('four', 'millimetre', 'millimetre')
+    """
+    words, size = slots.one("tip_for"), slots.length("tip_for")
+    if words is None or size is None or _says_plate(slots) or _is_bore(slots, size):
+        return None
+    value = float(size.magnitude)
+    if size.units == registry.millimeter:
+        found = ("millimetre", "millimetre") if value <= LARGEST_BORE_MM else None
+    elif "point" not in words.split():
+        found = None
+    elif value <= LARGEST_BORE_IN:
+        found = ("inch", "inch")
+    else:
+        bare = 1 <= value <= LARGEST_BORE_MM and not has_unit(words)
+        found = ("millimetre", "inch") if bare else None
+    return None if found is None else (decimal(value, 6), *found)
 
 
 def _stamp(slots: Slots) -> str | None:

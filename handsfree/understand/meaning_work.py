@@ -65,8 +65,14 @@ def access_of(slots: Slots) -> Access | None:
 
 
 def task_of(slots: Slots) -> Task | None:
-    """What else than a cut across is wanted."""
+    """What else than a cut across is wanted.
+
+    Raises:
+        Unreadable: "a sixteenth hole in my tip" is the tip's own.
+    """
     if "hole" in slots:
+        if "tip_word" in slots:
+            raise Unreadable("a hole in the tip")
         return Task.HOLE
     said = slots.one("task")
     return None if said is None else Task(said)

@@ -5,12 +5,12 @@ goes. A sign of wrongness is kept: "-2" stays "minus two", so that the parser ca
 """
 
 import re
-import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from handsfree.spoken_numbers import NUMBER_WORDS, decimal, fraction, mixed, spelt, whole
+from handsfree.understand.plain_signs import plain_signs
 
 LONGEST = 100
 """Words given back at most. No request has 60 words: what is longer, the caller refuses."""
@@ -20,19 +20,6 @@ _LONGEST_INPUT = 200_000  # characters looked at, blanks and signs included
 _LONGEST_TEXT = 20_000
 _LONGEST_WORD = 30
 _MOST_FIGURES = 9
-
-_PLAIN = str.maketrans(
-    {
-        **dict.fromkeys("\u201c\u201d\u201e\u201f\u2033\u2036\u3003\uff02\u02ba", '"'),
-        **dict.fromkeys("\u2018\u2019\u201a\u201b\u2032\u2035\u02bc\u02b9`\u00b4\uff07", "'"),
-        **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe58\ufe63\uff0d", "-"),
-        **dict.fromkeys("\u00d7\u2715\u2716\u2a09\u22c5\u2217*", "x"),
-        **dict.fromkeys("\u2044\u2215\u00f7\uff0f", "/"),
-        "\u2116": " #",
-        "\ufffd": " illegible ",  # what was lost may have been half of a number
-        "\u00ba": "\u00b0",
-    }
-)
 
 _GASES = {
     "o2": "oxygen",
@@ -180,7 +167,7 @@ def typed_words(text: str) -> str:
     """
     if not isinstance(text, str):  # a request in JSON can hold anything
         return ""  # type: ignore[unreachable]
-    plain = _normalised(text[:_LONGEST_INPUT])
+    plain = plain_signs(text[:_LONGEST_INPUT])
     words: list[str] = []
     for part in _spoken(_tokens(plain[:_LONGEST_TEXT])):
         words += part.split()
@@ -190,25 +177,6 @@ def typed_words(text: str) -> str:
     if was_cut and len(words) <= _LONGEST_REQUEST:
         return ""  # the rest could change what the beginning means
     return " ".join(words)
-
-
-def _normalised(text: str) -> str:
-    """Lower case, plain signs, one blank apart; fraction characters as figures."""
-    shown = re.sub(r"-+>|=+>|\u2192", " to ", text).translate(_PLAIN)
-    # Before the compatibility form, which would make eleven halves of one and a half.
-    shown = "".join(
-        " " + unicodedata.normalize("NFKC", sign).replace("\u2044", "/") + " "
-        if unicodedata.decomposition(sign).startswith("<fraction>")
-        else sign
-        for sign in shown
-    )
-    shown = unicodedata.normalize("NFKD", shown).lower().translate(_PLAIN)
-    shown = "".join(sign for sign in shown if not unicodedata.combining(sign))
-    shown = "".join(sign if sign.isprintable() else " " for sign in shown)
-    shown = " ".join(shown.split())
-    if len(shown) > 2 and shown[0] == shown[-1] == '"':
-        return shown[1:-1]
-    return shown
 
 
 def _tokens(text: str) -> list[_Token]:

@@ -1,11 +1,13 @@
 """Words become a request, a question about it, or the plain word that they were not understood."""
 
+import functools
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.befalls import what_befalls
+from handsfree.understand.denied import read_denied
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
@@ -164,7 +166,7 @@ class Understanding:
             why_not = "I did not get all of that. Say it again."
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
-        made, cost = self._read(heard.text, words)
+        made, cost = read_denied(heard.text, words, functools.partial(self._read, heard.text))
         return with_pressure(made, said), cost
 
     def _read(self, heard: str, words: list[str]) -> tuple[Meaning | NotUnderstood, float]:

@@ -17,6 +17,7 @@ from handsfree.engine.plan.sections import section_of
 from handsfree.engine.plan.shapes import Section
 from handsfree.engine.refusals import refuse
 from handsfree.engine.saying import whole
+from handsfree.engine.weights import slug_weight
 from handsfree.engine.work import rounded_inward
 from handsfree.units import Quantity, psi, registry
 from handsfree.values import (
@@ -300,7 +301,10 @@ def _travels(made: CutPlan) -> tuple[Figure, ...]:
     return (Figure("travel_speed", low, high, "this_project", made.status, note),)
 
 
-def _weight(request: Request, made: CutPlan, section: Section) -> Figure:
+def _weight(request: Request, made: CutPlan, section: Section) -> Figure | None:
+    """Of the piece; of a hole's slug alone, and of none where the slug is no flat disc."""
+    if request.task is Task.HOLE:
+        return slug_weight(request)
     source = section.sources[0] if section.sources else tables.steel_density().source
     if request.piece_length is None:
         return Figure("weight", made.weight, made.weight, source, section.status)

@@ -115,6 +115,19 @@ def test_carbon_decides_on_preheat(metal: Metal, carbon: float | None, preheats:
     assert any("five or six hundred" in line for line in reply.technique) is preheats
 
 
+@pytest.mark.parametrize("metal", [Metal.WEAR_PLATE, Metal.WEATHERING_STEEL, Metal.QUENCHED_STEEL])
+@pytest.mark.parametrize("carbon", [None, 0.2, 0.4])
+@pytest.mark.parametrize("about", [About.SETTING, About.PREHEAT, About.TRAVEL_SPEED])
+def test_steel_that_heat_can_spoil_has_no_preheat_and_the_mill_is_asked(
+    about: About, carbon: float | None, metal: Metal
+) -> None:
+    said = " ".join(
+        answered(ask(about, 0.5, of={"metal": metal, "carbon_percent": carbon})).technique
+    )
+    assert "hundred" not in said and "cuts as it is" not in said
+    assert f"For {metal.value} I know no" in said and "mill's own paper" in said
+
+
 def test_carbon_that_no_steel_has_is_asked_again() -> None:
     assert asked(ask(About.SETTING, 0.5, of={"carbon_percent": 4.0})).asks_for == "carbon"
 
