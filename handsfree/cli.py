@@ -19,7 +19,7 @@ from handsfree.settings import logbook_path
 from handsfree.tell.logbook import Logbook
 from handsfree.tell.machine import as_line
 from handsfree.tell.paper import paper
-from handsfree.values import Told, Words
+from handsfree.values import YES_OR_NO, About, Told, Words
 
 if TYPE_CHECKING:  # what a command needs is loaded when it is given
     from handsfree.session import Session
@@ -30,6 +30,8 @@ A voice helper for oxy-fuel cutting. Ask what to set, how fast to travel, which 
 round a tip that is too small or too large; hear, read or show a sourced answer. Offline. Without a
 command it starts, and waits to be called.
 """
+NOTHING_KEPT = "Nothing was kept: a change needs a yes. Ask that on a terminal and type yes."
+_CHANGES = (About.TIP_BOX, About.RIG)
 LONGEST_LINE = 20_000  # characters of one request that are looked at
 
 
@@ -207,7 +209,21 @@ def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
         parser.error("ask: say what you ask for, or use --listen")
     session = _session()
     words = _listen(session, given) if given.listen else Words(_cut(" ".join(given.words)))
-    return _tell(session.take(words), given)
+    told = session.take(words)
+    status = _tell(told, given)
+    while status == 0 and told.options == YES_OR_NO:
+        if given.json or given.listen or not _is_terminal():
+            if told.about in _CHANGES and not given.json:
+                _complain(NOTHING_KEPT)
+            break
+        told = session.take(Words(_cut(input("> "))))
+        status = _tell(told, given)
+    return status
+
+
+def _is_terminal() -> bool:
+    """Whether somebody sits there who can type a yes."""
+    return sys.stdin is not None and sys.stdin.isatty()
 
 
 def _ask_lines() -> int:
