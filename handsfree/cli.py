@@ -21,7 +21,7 @@ from handsfree.tell.logbook import Logbook
 from handsfree.tell.machine import as_line
 from handsfree.tell.paper import paper
 from handsfree.terminal import Terminal, open_streams
-from handsfree.values import Failed, Told, Words
+from handsfree.values import YES_OR_NO, About, Failed, Told, Words
 
 if TYPE_CHECKING:  # what a command needs is loaded when it is given
     from handsfree.session import Session
@@ -32,6 +32,8 @@ A voice helper for oxy-fuel cutting. Ask what to set, how fast to travel, which 
 round a tip that is too small or too large; hear, read or show a sourced answer. Offline. Without a
 command it starts, and waits to be called.
 """
+NOTHING_KEPT = "Nothing was kept: a change needs a yes. Ask that on a terminal and type yes."
+_CHANGES = (About.TIP_BOX, About.RIG)
 LONGEST_LINE = 20_000  # characters of one request that are looked at
 
 
@@ -227,7 +229,27 @@ def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     session = _session(given.terminal)
     asked = " ".join(map(argument_text, given.words))
     words = _listen(session, given) if given.listen else Words(_cut(asked))
-    return _tell(session.take(words), given)
+    told = session.take(words)
+    status = _tell(told, given)
+    while status == 0 and told.options == YES_OR_NO and not given.json:
+        answer = None if given.listen else _typed_answer()
+        if answer is None:
+            if told.about in _CHANGES:
+                given.terminal.complain(f"handsfree: {NOTHING_KEPT}")
+            break
+        told = session.take(Words(_cut(answer)))
+        status = _tell(told, given)
+    return status
+
+
+def _typed_answer() -> str | None:
+    """What is typed in answer to a question; None where nobody sits at a terminal."""
+    if sys.stdin is None or not sys.stdin.isatty():
+        return None
+    try:
+        return clean_text(input("> "))
+    except EOFError:
+        return None
 
 
 def _ask_lines(terminal: Terminal) -> int:

@@ -2,9 +2,9 @@
 
 from handsfree.tell.wording_readback import understood
 from handsfree.understand.understanding import HINTS
-from handsfree.values import NotUnderstood, Question, Request, Words
+from handsfree.values import YES_OR_NO, NotUnderstood, Question, Request, Words
 
-CONFIRM_WORDS = ("yes", "no")
+CONFIRM_WORDS = YES_OR_NO
 
 
 def numbers(request: Request) -> tuple[object, ...]:

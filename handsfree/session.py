@@ -12,7 +12,8 @@ from pathlib import Path
 
 from handsfree.dialogue.doubt import Verdict, emergency, is_urgent, least_sureness, weigh
 from handsfree.dialogue.said_before import MORE, SaidBefore, repeated
-from handsfree.dialogue.talk import (
+from handsfree.dialogue.talk import picked_option, step
+from handsfree.dialogue.talk_state import (
     AnswerIt,
     Between,
     ConfirmFirst,
@@ -23,12 +24,14 @@ from handsfree.dialogue.talk import (
     Talk,
     Understood,
     asked,
+    closed,
     is_open,
-    picked_option,
-    step,
+    refused,
 )
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
+from handsfree.engine.dealt_with import refuse_standing
+from handsfree.engine.limits import fuel_of
 from handsfree.engine.take_up.changes import applied
 from handsfree.errors import SettingsError
 from handsfree.kept_in_requests import (
@@ -67,6 +70,7 @@ from handsfree.values import (
     Told,
     Wanted,
     Words,
+    YesKind,
 )
 from handsfree.work_list import WorkList
 
@@ -166,7 +170,7 @@ class Session:
     def drop(self) -> None:
         """Close the question that is open, if one is; nothing is changed by it."""
         with self._turn:
-            self._talk = Talk(last=self._talk.last)
+            self._talk = closed(self._talk)
 
     def _told(self, words: Words) -> Taken:
         if self.lists is None:
@@ -231,11 +235,13 @@ class Session:
                 return reply
             case DoIt(control):
                 return control
-            case AnswerIt(request) if request.about in OF_PACE and not request.hazards:
+            case AnswerIt(request) if request.about in OF_PACE and not self._stops(request):
                 paced = self.pacing.reply(request, self._kept)
                 return self._asking_on(ticked_by_result(paced, self._talk.last, self._work))
             case AnswerIt(request):
-                complete = self._with_list(taken_as_read(request, self._kept))
+                complete = taken_as_read(request, self._kept)
+                if not self._stops(request):
+                    complete = self._with_list(complete)
                 found = answer(complete, self._kept.rig, self._kept.box)
                 found = self.pacing.with_lessons(found, self._kept)
                 if request.about is About.HELP and isinstance(found, Answer):
@@ -246,9 +252,19 @@ class Session:
             case ConfirmFirst(request):
                 return self._confirm_first(request)
 
+    def _stops(self, request: Request) -> bool:
+        """Whether a danger that was told stops the request before anything is done about it."""
+        fuel = fuel_of(request, self._kept.rig)
+        return bool(request.hazards or refuse_standing(request, fuel))
+
     def _with_list(self, request: Request) -> Request:
-        """A request about what goes up with the whole list, which is kept as it changes."""
-        if request.about is not About.TAKE_UP:
+        """A request about what goes up with the whole list, which is kept as it changes.
+
+        One whose coatings were asked about has changed the list already.
+        """
+        if request.about is not About.TAKE_UP or any(
+            yes.kind is YesKind.COATING for yes in request.confirmed
+        ):
             return request
         whole = request
 
@@ -357,9 +373,11 @@ class Session:
         return (*going_on, HELP_TALKING)
 
     def _asking_on(self, reply: Reply) -> Reply:
-        """The reply, remembered when it is a question, so that the next words can answer it."""
+        """The reply, remembered where the next words can answer it or it holds for them, too."""
         if isinstance(reply, Question):
             self._talk = asked(self._talk, reply)
+        elif isinstance(reply, Refusal):
+            self._talk = refused(self._talk, reply)
         return reply
 
     def _changed(self, request: Request) -> Reply:
@@ -372,12 +390,12 @@ class Session:
         return self._asking_on(reply)
 
     def _confirm_first(self, request: Request) -> Reply:
-        """Read a heard change back; it waits in the talk for a yes."""
+        """Read a change back; it waits in the talk for a yes."""
         reply = answer(request, self._kept.rig, self._kept.box)
         if isinstance(reply, Answer):
             prompt = _SHALL_I.get(request.change or BoxChange.USE, SHALL_I_KEEP)
             return Question(request, "confirm", prompt, CONFIRM_WORDS)
-        self._talk = Talk()
+        self._talk = closed(self._talk)
         return self._asking_on(reply)
 
 

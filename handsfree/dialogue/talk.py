@@ -1,37 +1,50 @@
 """One pure step of a talk: what was understood, after what was said before, asks for one effect.
 
 A question that was put stays open for the next words: they fill its gap, answer yes or no, or are a
-new request and close it. A change of the tip box or the rig that was heard, not typed, waits for a
-yes. Nothing here knows the time, the devices or the cutting engine.
+new request and close it. A change of the tip box or the rig, heard or typed, waits for a yes; a yes
+confirms what the question says that it would, and nothing beyond it. Nothing here knows the time,
+the devices or the cutting engine.
 """
 
-from dataclasses import dataclass, fields, replace
-from fractions import Fraction
-from typing import TypeAlias
+from dataclasses import replace
 
+from handsfree.dialogue.joining import (
+    NOT_A_CUT,
+    chosen,
+    fills_a_gap,
+    joined,
+    plainly,
+    under_what_stands,
+    with_what_was_told,
+)
+from handsfree.dialogue.talk_state import (
+    AnswerIt,
+    Between,
+    ConfirmFirst,
+    DoIt,
+    Effect,
+    KeepIt,
+    SayIt,
+    Talk,
+    Understood,
+    closed,
+)
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     BoxChange,
     Consent,
     Control,
-    Conversion,
     Noted,
     NotUnderstood,
     Pick,
-    Piece,
     Question,
     Request,
-    TipOnHand,
+    YesKind,
 )
-
-SURE_ENOUGH = 1.0
-"""Words less sure than this change nothing without a yes: only typed words are as sure."""
 
 SURE_OF_A_YES = 0.9
 """A yes less sure than this is no yes: a cough must not keep a tip."""
 
-YES = "yes"
 SAY_YES = "I am not sure that I heard a yes. Say yes or no."
 NOTHING_TO_PICK = "There is nothing to choose from. Ask for a cut, or say help."
 NO_QUESTION = "There is no question open. Ask for a cut, or say help."
@@ -41,122 +54,42 @@ SAY_AGAIN = "Then say it again."
 WHICH_ONE = "Say which of the two."
 
 
-@dataclass(frozen=True, slots=True)
-class Talk:
-    """Where the talk stands.
-
-    Attributes:
-        asked: the question that is open.
-        change: the change of tips or rig that waits for a yes.
-        choices: what the words may have meant, likeliest first, when that was asked about.
-        last: the last request that was answered, for "what about half inch".
-        before: the talk as it stood when the doubt came up; a no goes back to it.
-        converted: the conversion that was told just before, for "and three quarters".
-    """
-
-    asked: Question | None = None
-    change: Request | None = None
-    choices: tuple[Request, ...] = ()
-    last: Request | None = None
-    converted: Request | None = None
-    before: "Talk | None" = None
-
-
-@dataclass(frozen=True, slots=True)
-class Between:
-    """Words that were not heard surely: a question, and what each answer to it would mean."""
-
-    question: Question
-    choices: tuple[Request, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class AnswerIt:
-    """Have the engine answer this request."""
-
-    request: Request
-
-
-@dataclass(frozen=True, slots=True)
-class KeepIt:
-    """Keep this change of tip box or rig, then have the engine confirm it."""
-
-    request: Request
-
-
-@dataclass(frozen=True, slots=True)
-class ConfirmFirst:
-    """Read this change back and ask for a yes."""
-
-    request: Request
-
-
-@dataclass(frozen=True, slots=True)
-class SayIt:
-    """Say this as it is."""
-
-    reply: Question | NotUnderstood | Noted
-
-
-@dataclass(frozen=True, slots=True)
-class DoIt:
-    """Say again, say more, be quiet, or speak otherwise."""
-
-    control: Control
-
-
-Effect: TypeAlias = AnswerIt | KeepIt | ConfirmFirst | SayIt | DoIt
-Understood: TypeAlias = Request | Question | Consent | Control | Pick | NotUnderstood | Between
-
-
-_NOTHING_TO_FOLLOW = frozenset(
-    {About.TIP_BOX, About.RIG, About.HELP, About.STEPS, About.CONVERT}
-    | {About.TIMER, About.MARK, About.RESULT, About.PRACTICE}
-)
-
-
 def step(talk: Talk, understood: Understood, sureness: float = 1.0) -> tuple[Talk, Effect]:
     """The talk after these words, and what is to be done about them."""
     match understood:
         case NotUnderstood():
             return talk, SayIt(understood)
         case Question():
-            joined = _joined(talk, understood.request)
-            question = replace(understood, request=joined)
-            return Talk(asked=question, last=talk.last), SayIt(question)
+            question = replace(understood, request=joined(talk, understood.request))
+            return replace(closed(talk), asked=question), SayIt(question)
         case Between(question, choices):
-            readings = tuple(_plainly(_joined(talk, choice) or choice) for choice in choices)
+            readings = tuple(_meant(talk, choice) for choice in choices)
             if question.request is not None:
                 question = replace(question, request=readings[0])
-            doubt = Talk(question, choices=readings, last=talk.last, before=talk.before or talk)
+            doubt = replace(
+                closed(talk), asked=question, choices=readings, before=talk.before or talk
+            )
             return doubt, SayIt(question)
         case Control():
             return talk, DoIt(understood)
         case Consent(given):
             after, effect = _consented(talk, given, sureness)
         case Pick(which):
-            after, effect = _picked(talk, which, sureness)
+            after, effect = _picked(talk, which)
         case Request():
-            meant = _chosen(talk, understood) or _joined(talk, understood) or understood
+            meant = chosen(talk, understood) or _meant(talk, understood)
             if meant.about is About.HELP and (again := _put_again(talk)):
                 return talk, again
-            after, effect = _requested(_plainly(meant), sureness)
-    return replace(after, last=_last(talk, effect), converted=_converted(effect)), effect
+            after, effect = _requested(talk, meant)
+    return replace(after, last=_last(after, effect), converted=_converted(effect)), effect
 
 
-def is_open(talk: Talk) -> bool:
-    """Whether a question waits for its answer."""
-    return talk.asked is not None or talk.change is not None or bool(talk.choices)
-
-
-def asked(talk: Talk, question: Question) -> Talk:
-    """The talk once the engine has answered with a question."""
-    return replace(talk, asked=question)
-
-
-def _plainly(request: Request) -> Request:
-    """A request that goes on from nothing any more."""
-    return replace(request, follows=False, back_to_plain=())
+def _meant(talk: Talk, fresh: Request) -> Request:
+    """What the words ask for after what was said before; nothing of it is confirmed."""
+    meant = joined(talk, fresh) or fresh
+    if not fresh.follows:
+        meant = with_what_was_told(talk, meant, bare=fills_a_gap(fresh))
+    return plainly(meant)
 
 
 def _put_again(talk: Talk) -> Effect | None:
@@ -167,13 +100,31 @@ def _put_again(talk: Talk) -> Effect | None:
 
 
 def _last(talk: Talk, effect: Effect) -> Request | None:
-    """The request that "what about half inch" goes on from."""
+    """The request that "what about half inch" goes on from, with the tip and gas told last."""
+    last = talk.last
+    if isinstance(effect, KeepIt) and last is not None:
+        return _less_what_is_kept(last, effect.request)
     request = effect.request if isinstance(effect, AnswerIt) else None
-    if request is None or request.hazards or request.about in _NOTHING_TO_FOLLOW:
-        return talk.last
-    if request.piece is None and talk.last is not None:
-        return talk.last  # it still asks for the steel
-    return request
+    if request is None or request.hazards or request.about in NOT_A_CUT:
+        return last
+    if talk.over is not None and request.asked_pressure is talk.over.asked_pressure:
+        request = replace(request, asked_pressure=None, asked_gas=None)
+    if request.piece is None and last is not None:  # it still asks for the steel
+        return replace(
+            last,
+            tip=request.tip or last.tip,
+            fuel=request.fuel or last.fuel,
+            position=request.position or last.position,
+        )
+    return plainly(request)
+
+
+def _less_what_is_kept(last: Request, change: Request) -> Request:
+    """The request less what a change of the rig or of the tip in the torch says otherwise."""
+    if change.about is About.RIG:
+        return replace(last, fuel=None) if change.fuel is not None else last
+    fitted = change.change in (BoxChange.USE, BoxChange.REMOVE)
+    return replace(last, tip=None) if fitted else last
 
 
 def _converted(effect: Effect) -> Request | None:
@@ -181,15 +132,15 @@ def _converted(effect: Effect) -> Request | None:
     return request if request is not None and request.about is About.CONVERT else None
 
 
-def _picked(talk: Talk, which: str, sureness: float) -> tuple[Talk, Effect]:
+def _picked(talk: Talk, which: str) -> tuple[Talk, Effect]:
     """One of the readings that were asked about, or the steel of the request before."""
     if which.isdigit() and int(which) <= len(talk.choices):
-        return _requested(talk.choices[int(which) - 1], sureness)
+        return _requested(talk, talk.choices[int(which) - 1])
     asks_how_thick = talk.asked is not None and talk.asked.asks_for == "thickness"
     open_request = talk.asked.request if talk.asked is not None and asks_how_thick else None
     same = talk.last.piece if talk.last is not None and which == SAME else None
     if open_request is not None and same is not None:
-        return _requested(replace(open_request, piece=same), sureness)
+        return _requested(talk, replace(open_request, piece=same))
     return talk, SayIt(NotUnderstood("", NOTHING_TO_PICK))
 
 
@@ -200,7 +151,7 @@ def picked_option(talk: Talk, which: str) -> str | None:
     >>> picked_option(Talk(asked=ten), "gauge"), picked_option(Talk(asked=ten), "1")
     ('ten gauge', 'ten inch')
     """
-    if talk.asked is None or talk.choices or YES in talk.asked.options:
+    if talk.asked is None or talk.choices or talk.asked.yes_to is not None:
         return None
     options = talk.asked.options
     if which.isdigit():
@@ -214,142 +165,46 @@ def _consented(talk: Talk, given: bool, sureness: float) -> tuple[Talk, Effect]:
         return talk, SayIt(NotUnderstood("", SAY_YES))
     if talk.choices:
         if given and len(talk.choices) == 1:
-            return _requested(talk.choices[0], sureness)
+            return _requested(talk, talk.choices[0])
         if not given:
-            return talk.before or Talk(), SayIt(NotUnderstood("", SAY_AGAIN))
+            return talk.before or closed(talk), SayIt(NotUnderstood("", SAY_AGAIN))
         return talk, SayIt(NotUnderstood("", WHICH_ONE))
     if talk.change is not None:
-        if given:
-            return Talk(), KeepIt(talk.change)
-        return Talk(), SayIt(Noted(DROPPED))
-    if talk.asked is not None and talk.asked.request and YES in talk.asked.options:
-        if given:
-            confirmed = (*talk.asked.request.defaults, COATING_CONFIRMED)
-            return Talk(), AnswerIt(replace(talk.asked.request, defaults=confirmed))
-        return Talk(), SayIt(Noted(DROPPED))
+        effect = KeepIt(talk.change) if given else SayIt(Noted(DROPPED))
+        return closed(talk), effect
     if talk.asked is not None and not given:
-        return Talk(), SayIt(Noted(DROPPED))
+        return _dropped(talk, talk.asked), SayIt(Noted(DROPPED))
+    if talk.asked is not None and talk.asked.yes_to is not None:
+        return _confirmed(talk, talk.asked)
     return talk, SayIt(NotUnderstood("", NO_QUESTION))
 
 
-def _requested(request: Request, sureness: float) -> tuple[Talk, Effect]:
+def _confirmed(talk: Talk, question: Question) -> tuple[Talk, Effect]:
+    """The request that was asked about, with what the yes confirms of it."""
+    request, yes = question.request, question.yes_to
+    if request is None or yes is None:
+        return talk, SayIt(NotUnderstood("", NO_QUESTION))
+    over = yes.of if yes.kind is YesKind.HAZARD_DEALT_WITH else None
+    dangers = tuple(key for key in talk.dangers if key != over)
+    after = replace(closed(talk), dangers=dangers)
+    if yes.kind is YesKind.LEFT_OVER:  # of the cut and its dangers nothing is confirmed by it
+        return _requested(after, with_what_was_told(after, request, bare=False))
+    after, held = under_what_stands(after, request)
+    return after, AnswerIt(replace(held, confirmed=(*request.confirmed, yes)))
+
+
+def _dropped(talk: Talk, question: Question) -> Talk:
+    """The talk once a question is not answered; a tip that was asked about is none that is told."""
+    after = closed(talk)
+    if question.asks_for == "tip" and after.last is not None:
+        return replace(after, last=replace(after.last, tip=None))
+    return after
+
+
+def _requested(talk: Talk, request: Request) -> tuple[Talk, Effect]:
+    request = plainly(request)
     changes = request.about in (About.TIP_BOX, About.RIG)
-    if request.hazards or not changes or request.change is BoxChange.SHOW:
-        return Talk(), AnswerIt(request)
-    if sureness < SURE_ENOUGH:
-        return Talk(change=request), ConfirmFirst(request)
-    return Talk(), KeepIt(request)
-
-
-def _joined(talk: Talk, fresh: Request | None) -> Request | None:
-    """The open question's request with its gap filled; the fresh request when it is one itself."""
-    open_request = None if talk.asked is None else talk.asked.request
-    if fresh is not None and fresh.follows:
-        if talk.converted is not None and _is_bare_size(fresh):
-            amount = fresh.piece.thickness if fresh.piece else None
-            unit = talk.converted.conversion.unit if talk.converted.conversion else None
-            return replace(talk.converted, conversion=Conversion(amount, unit))
-        open_request = open_request or talk.change or talk.last
-    elif fresh is not None and not _fills_a_gap(fresh):
-        return fresh
-    if fresh is None or open_request is None:
-        return fresh
-    fresh = _of_the_hole(talk, _of_the_tip(talk, open_request, fresh))
-    filled = {
-        field.name: value
-        for field in fields(Request)
-        if (value := getattr(fresh, field.name))
-        and field.name not in ("about", "piece", "defaults")
-    }
-    about = open_request.about if "setting" in fresh.defaults else fresh.about
-    piece = _joined_piece(open_request.piece, fresh.piece, fresh.back_to_plain)
-    return replace(open_request, about=about, piece=piece, **filled)
-
-
-def _is_bare_size(fresh: Request) -> bool:
-    """Whether nothing but a length was named: no plate, no tip, no gas."""
-    piece = fresh.piece
-    alone = piece is not None and piece == Piece(thickness=piece.thickness) and fresh.fuel is None
-    return alone and fresh.tip is None and _fills_a_gap(fresh)
-
-
-def _of_the_tip(talk: Talk, open_request: Request, fresh: Request) -> Request:
-    """The fresh words, as the tip's where it was the tip that was asked about or is changed.
-
-    "What plate is it made for?", "three quarter inch": that is not the plate to be cut.
-    """
-    said, piece = open_request.tip, fresh.piece
-    asked_for = "" if talk.asked is None or talk.asked.again else talk.asked.asks_for
-    about_tip = asked_for == "tip" and not fresh.follows
-    changed = talk.change is not None and open_request is talk.change and said is not None
-    if (about_tip or changed) and fresh.tip is None and piece is not None and piece.thickness:
-        made_for = (piece.thickness, piece.thickness)
-        fresh = replace(fresh, piece=None, tip=TipOnHand(made_for=made_for))
-    if (about_tip or changed) and said is not None and fresh.tip is not None:
-        news = {
-            field.name: value
-            for field in fields(TipOnHand)
-            if (value := getattr(fresh.tip, field.name)) is not None
-        }
-        fresh = replace(fresh, tip=replace(said, **news))
-    return fresh
-
-
-def _of_the_hole(talk: Talk, fresh: Request) -> Request:
-    """The fresh length as that of the hole, pin, weld or header that was asked about."""
-    piece, asked_for = fresh.piece, "" if talk.asked is None else talk.asked.asks_for
-    if fresh.follows or piece is None or not _is_bare_size(fresh) or piece.thickness is None:
-        return fresh
-    if asked_for in ("hole", "pin"):
-        return replace(fresh, piece=None, cut_length=piece.thickness)
-    if asked_for == "weld":
-        return replace(fresh, piece=None, weld=piece.thickness)
-    if asked_for == "header":
-        inches = Fraction(float(piece.thickness.m_as("inch"))).limit_denominator(64)
-        return replace(fresh, piece=None, header=inches)
-    return fresh
-
-
-def _chosen(talk: Talk, fresh: Request) -> Request | None:
-    """The one choice that agrees with all that was now said, when it only names a thing."""
-    if not talk.choices or not _fills_a_gap(fresh):
-        return None
-    fitting = [choice for choice in talk.choices if _agrees(choice, fresh)]
-    return fitting[0] if len(fitting) == 1 else None
-
-
-def _agrees(choice: Request, fresh: Request) -> bool:
-    names = {field.name for field in fields(Request)} - {"about", "piece", "defaults", "lean"}
-    alike = all(getattr(choice, name) == value for name in names if (value := getattr(fresh, name)))
-    if not alike or fresh.piece is None:
-        return alike
-    if choice.piece is None:
-        return False
-    plain = Piece()
-    return all(
-        getattr(choice.piece, field.name) == value
-        for field in fields(Piece)
-        if (value := getattr(fresh.piece, field.name)) != getattr(plain, field.name)
-    )
-
-
-def _fills_a_gap(fresh: Request) -> bool:
-    """Words that ask for nothing themselves and only name a thing: they answer what was asked."""
-    return fresh.about is About.SETTING and "setting" in fresh.defaults and not fresh.hazards
-
-
-def _joined_piece(
-    said: Piece | None, fresh: Piece | None, back_to_plain: tuple[str, ...] = ()
-) -> Piece | None:
-    if said is None or fresh is None:
-        return fresh or said
-    plain = Piece()
-    news = {
-        field.name: value
-        for field in fields(Piece)
-        if (value := getattr(fresh, field.name)) != getattr(plain, field.name)
-    }
-    if fresh.designation is not None or fresh.gauge is not None or fresh.thickness is not None:
-        said = replace(said, designation=None, gauge=None, thickness=None)
-    news |= {name: getattr(plain, name) for name in back_to_plain}
-    return replace(said, **news)
+    if changes and not request.hazards and request.change is not BoxChange.SHOW:
+        return replace(closed(talk), change=request), ConfirmFirst(request)
+    talk, held = under_what_stands(closed(talk), request)
+    return talk, AnswerIt(held)

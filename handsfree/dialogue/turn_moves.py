@@ -207,7 +207,7 @@ def _told(turns: Turns, reply: Replied, now: float) -> Turned:
         )
         return adjusted, (*tick, Speak(reply.control), *effects)
     question, options = (turns.question, turns.options) if reply.asks else ((), ())
-    if told.kind == "question" and reply.asks:
+    if told.kind in ("question", "refusal") and reply.asks:
         question, options = told.sentences, told.options
     turns = replace(turns, question=question, options=options, asked_again=False, misses=0)
     answered, effects = said(turns, told.sentences, goes_on(turns), now)

@@ -4,8 +4,8 @@ The order is the order of what can hurt. Unsafe wishes are refused by name befor
 out; then a fuel pressure above its limit; then metals and coatings; then what is missing is asked
 for; and whatever answer is left passes the limits once more on its way out.
 
-The questions that ask to confirm a coating ("yes" or "no") are answered by the same request with
-`values.COATING_CONFIRMED` among its `defaults`.
+A question that asks for a yes says what that confirms (`Question.yes_to`); it is answered by the
+same request with that among its `confirmed`, and taken only where it is asked about just that.
 """
 
 from collections.abc import Callable
@@ -13,10 +13,11 @@ from dataclasses import replace
 
 from handsfree.engine import advice, figures, setting
 from handsfree.engine.conversions import answer_convert
+from handsfree.engine.dealt_with import refuse_standing
 from handsfree.engine.job import Job
 from handsfree.engine.jobs import job_for
 from handsfree.engine.keeping import answer_rig, answer_tip_box
-from handsfree.engine.limits import asks_for_fuel, check_asked_pressure, gate
+from handsfree.engine.limits import asks_for_fuel, check_asked_pressure, fuel_of, gate
 from handsfree.engine.metals import stop_for_metal
 from handsfree.engine.plan.answer import answer_plan
 from handsfree.engine.plan.sections import section_of
@@ -57,10 +58,15 @@ def answer(request: Request, rig: Rig, box: TipBox) -> Reply:
     >>> [f"{figure.name} {figure.low.magnitude:g}" for figure in reply.figures[:3]]
     ['oxygen_pressure 24', 'fuel_pressure 4', 'travel_speed 12']
     """
-    stopped = refuse_hazards(request) or check_asked_pressure(request, rig)
+    stopped = (
+        refuse_hazards(request)
+        or refuse_standing(request, fuel_of(request, rig))
+        or check_asked_pressure(request, rig)
+    )
     if stopped is not None:
         return stopped
-    return gate(_reply(request, rig, box), rig)
+    lifted = replace(request, standing=())
+    return gate(_reply(lifted, rig, box), rig)
 
 
 def _reply(request: Request, rig: Rig, box: TipBox) -> Reply:

@@ -5,10 +5,21 @@ in the engine ends here and not in a regulator.
 """
 
 import math
+from dataclasses import replace
 
 from handsfree.engine import gases, published, sheet, speed
 from handsfree.engine.refusals import refuse
-from handsfree.values import About, Answer, Fuel, Refusal, Reply, Request, Rig, Task
+from handsfree.values import (
+    FUEL_OVER_LIMIT,
+    About,
+    Answer,
+    Fuel,
+    Refusal,
+    Reply,
+    Request,
+    Rig,
+    Task,
+)
 
 MOST_OXYGEN = 150.0  # psi gauge at the regulator: more is no hand-cutting pressure
 ROUNDING = 1e-6
@@ -51,7 +62,7 @@ def check_asked_pressure(request: Request, rig: Rig) -> Refusal | None:
     fuel = fuel_of(request, rig)
     asked = float(request.asked_pressure.m_as("psi"))
     if asked > gases.fuel_limit(fuel).limit + ROUNDING:
-        return _over_fuel_limit(request, fuel)
+        return replace(_over_fuel_limit(request, fuel), stands=(FUEL_OVER_LIMIT,))
     return None
 
 

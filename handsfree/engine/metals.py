@@ -3,14 +3,24 @@
 Cast iron is refused with its special technique named, not answered: no table gives a pressure or a
 speed for it, and a setting for steel would be read as one for iron.
 
-A coating that can poison stops the answer until the user confirms that it is dealt with. The
-confirmed request is the same one with `values.COATING_CONFIRMED` among its `defaults`.
+A coating that can poison stops the answer until the user confirms that it is dealt with, of this
+very piece: the confirmed request is the same one with the question's `yes_to` in its `confirmed`.
 """
 
 from dataclasses import replace
 
 from handsfree.engine.refusals import refuse
-from handsfree.values import COATING_CONFIRMED, Metal, Piece, Question, Refusal, Request, Surface
+from handsfree.values import (
+    YES_OR_NO,
+    Metal,
+    Piece,
+    Question,
+    Refusal,
+    Request,
+    Surface,
+    YesKind,
+    YesTo,
+)
 
 _REFUSED = {
     Metal.STAINLESS_STEEL: "stainless_steel",
@@ -68,8 +78,9 @@ def stop_for_metal(request: Request) -> Refusal | Question | None:
             request, "carbon", "No steel has that carbon. Say the carbon again.", again=True
         )
     asked = _ASKED.get(piece.surface)
-    if asked and COATING_CONFIRMED not in request.defaults:
-        return Question(request, "confirm", asked, ("yes", "no"))
+    dealt_with = YesTo(YesKind.COATING, piece)
+    if asked and dealt_with not in request.confirmed:
+        return Question(request, "confirm", asked, YES_OR_NO, yes_to=dealt_with)
     return None
 
 

@@ -41,6 +41,7 @@ def refuse_hazards(request: Request) -> Refusal | None:
         rule=first.rule,
         instead=tuple(dict.fromkeys(instead)),
         sources=tuple(dict.fromkeys(sources)),
+        stands=request.hazards,
     )
 
 

@@ -107,7 +107,13 @@ def prepare(
         tip = TipOnHand(stamp=kept.box.in_torch)
     if tip is None:
         return Question(asked, "tip", "Which tip is in the torch, or what plate is it made for?")
-    wanted = Request(About.TECHNIQUE, tip=tip, fuel=asked.fuel, position=_POSITIONS.get(case))
+    wanted = Request(
+        About.TECHNIQUE,
+        tip=tip,
+        fuel=asked.fuel,
+        position=_POSITIONS.get(case),
+        confirmed=asked.confirmed,
+    )
     last: Reply | None = None
     fits = _SHAPES_TAKE if asked.piece is not None else _FITS.get(case, _SHAPES_TAKE)
     for piece in _pieces(case, asked.piece):
@@ -118,7 +124,7 @@ def prepare(
         if isinstance(last, Question):
             break
     if isinstance(last, Question):
-        return Question(replace(asked, tip=tip), last.asks_for, last.prompt, last.options)
+        return replace(last, request=replace(asked, tip=tip), again=False)
     if isinstance(last, Refusal) and asked.piece is not None:
         return replace(last, request=asked)
     return Question(asked, "thickness", SHOULD_FIT, again=True)

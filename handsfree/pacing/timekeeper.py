@@ -23,7 +23,7 @@ from handsfree.tell.wording_pace import (
 )
 from handsfree.units import Quantity
 from handsfree.values import (
-    COATING_CONFIRMED,
+    YES_OR_NO,
     Answer,
     Due,
     Failed,
@@ -33,6 +33,8 @@ from handsfree.values import (
     Refusal,
     Reply,
     Request,
+    YesKind,
+    YesTo,
 )
 from handsfree.values.record import RecordKind
 from handsfree.values.timing import (
@@ -56,7 +58,6 @@ START_IT: Final = "Start it with the word handsfree alone, then say that again."
 NO_TIMER: Final = "No timer runs."
 NOT_KEPT: Final = "It runs, but it could not be written down: it ends with the helper."
 WATCHES: Final = frozenset({TimerKind.FIRE_WATCH.value, TimerKind.MONITORING.value})
-YES_OR_NO: Final = ("yes", "no")
 _HOW_LONG: Final = {
     TimerKind.PREHEAT: "How long? Say, preheat timer for, and the time.",
     TimerKind.WORK: "How long is the work, and how long the rest? Say, work rest, and both.",
@@ -331,11 +332,12 @@ class Timekeeper:
             return Question(request, "timer", "Which one?", names)
         now = self._clock()
         watch = next((t for t in found if t.name in WATCHES and not t.rung), None)
-        if watch is not None and COATING_CONFIRMED not in request.defaults:
+        end = YesTo(YesKind.END_WATCH, watch.name) if watch is not None else None
+        if watch is not None and end not in request.confirmed:
             left = time_words(watch.left(now))
             asked = replace(request, paced=replace(paced, timer=TimerKind(watch.name)))
             prompt = f"The {watch.name} has {left} to go. Stop it all the same?"
-            return Question(asked, "confirm", prompt, YES_OR_NO)
+            return Question(asked, "confirm", prompt, YES_OR_NO, yes_to=end)
         said = []
         for timer in found:
             if timer.rung:

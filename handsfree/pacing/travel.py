@@ -17,13 +17,15 @@ from handsfree.engine.saying import whole
 from handsfree.spoken_numbers import length_words, quantity_words
 from handsfree.units import Quantity, inches_a_minute, registry
 from handsfree.values import (
-    COATING_CONFIRMED,
+    YES_OR_NO,
     Answer,
     Figure,
     Question,
     Reply,
     Request,
     Status,
+    YesKind,
+    YesTo,
 )
 from handsfree.values.timing import Against, BeatSet, CutLesson, CutResult, PaceAct, Paced
 
@@ -45,7 +47,6 @@ WHICH_TIP: Final = "I keep what a tip teaches when I know the tip. Say which one
 HOW_DID_IT: Final = "How did it come out?"
 RESULTS: Final = tuple(result.value for result in CutResult)
 NOTHING_LEARNED: Final = "I have learned nothing for that tip yet."
-YES_OR_NO: Final = ("yes", "no")
 
 
 class Beats(Protocol):
@@ -311,9 +312,10 @@ def forgotten(
     if not count:
         return Answer(request, technique=(NOTHING_LEARNED,))
     many = f"{whole(min(count, 999))} {'cut' if count == 1 else 'cuts'}"
-    if COATING_CONFIRMED not in request.defaults:
+    forget_them = YesTo(YesKind.FORGET_LESSONS, tip)
+    if forget_them not in request.confirmed:
         prompt = f"Forget {many} with {tip_said}?"
-        return Question(request, "confirm", prompt, YES_OR_NO)
+        return Question(request, "confirm", prompt, YES_OR_NO, yes_to=forget_them)
     forget()
     said = f"Forgotten: {many} with {tip_said}. The advice is the table's again."
     return Answer(replace(request, defaults=()), technique=(said,))

@@ -11,7 +11,6 @@ from handsfree.tell.wording_pairs import as_pairs
 from handsfree.tell.wording_readback import understood
 from handsfree.tell.wording_twice import read_both_ways, read_in_figures
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     Answer,
     BoxChange,
@@ -318,6 +317,8 @@ def _refusal(words: Words, refusal: Refusal, citation: Callable[[str], str]) -> 
     repeated = understood(request) if request is not None else ""
     rule = [f"The rule is {_rule_aloud(refusal.rule)}"] if refusal.rule else []
     spoken = _ears([refusal.reason, *refusal.instead, *rule])
+    options = refusal.asks.options if refusal.asks is not None else ()
+    asks = (for_the_ear(refusal.asks.prompt), choices(options)) if refusal.asks is not None else ()
     sources = _unique([*filter(None, [refusal.rule]), *map(citation, refusal.sources)])
     return Told(
         kind="refusal",
@@ -326,10 +327,11 @@ def _refusal(words: Words, refusal: Refusal, citation: Callable[[str], str]) -> 
         understood=repeated,
         about=request.about.value if request is not None else "",
         request=as_pairs(request),
-        sentences=(*read_back(repeated), *_unique(spoken)),
+        sentences=(*read_back(repeated), *_unique(spoken), *asks),
         technique=refusal.instead,
         cautions=(refusal.reason,),
         sources=tuple(sources),
+        options=options,
     )
 
 
@@ -372,9 +374,8 @@ def _sources_said(sources: list[str]) -> list[str]:
 
 
 def _taken_as_read(request: Request) -> tuple[str, ...]:
-    """What was not said and was assumed; what the user confirmed is not among it."""
-    plain = (COATING_CONFIRMED, *About)
-    taken = [name for name in request.defaults if name not in plain]
+    """What was not said and was assumed."""
+    taken = [name for name in request.defaults if name not in tuple(About)]
     return (f"Not said, taken as read: {_listed(taken)}.",) if taken else ()
 
 

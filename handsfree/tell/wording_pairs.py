@@ -1,6 +1,12 @@
 """A request to plain names and values, for programs that read the reply."""
 
-from handsfree.tell.wording_readback import fuel_of, store_words, tip_words, wanted_words
+from handsfree.tell.wording_readback import (
+    confirmed_words,
+    fuel_of,
+    store_words,
+    tip_words,
+    wanted_words,
+)
 from handsfree.units import Quantity, registry
 from handsfree.values import Answer, Piece, Request, Surface, TipOnHand
 from handsfree.values.timing import Paced
@@ -39,6 +45,8 @@ def as_pairs(
         "gauge_of": request.gauge_of,
         "shuts_first": request.shuts_first,
         "hazards": ", ".join(request.hazards) or None,
+        "standing": ", ".join(request.standing) or None,
+        "confirmed": ", ".join(confirmed_words(request)) or None,
         "lean": True if request.lean else None,
         "defaults": ", ".join(request.defaults) or None,
         "access": request.access.value if request.access is not None else None,

@@ -32,6 +32,7 @@ from handsfree.values import (
     Task,
     TipOnHand,
     Wanted,
+    YesKind,
 )
 from handsfree.values.timing import PaceAct
 
@@ -135,6 +136,7 @@ def understood(request: Request, answer: Answer | None = None) -> str:
     together = " ".join(said)
     # That a setting is wanted needs no words of its own.
     taken = [_plain(name) for name in request.defaults if name not in _NOT_REPEATED]
+    taken += [_plain(words) for words in confirmed_words(request)]
     said += [name for name in taken if name not in together]
     return ", ".join(part for part in said if part)
 
@@ -358,7 +360,21 @@ def wanted_words(wanted: Wanted) -> str:
 
 def _wishes(request: Request) -> list[str]:
     """Unsafe wishes, so named that the read-back cannot be taken for an instruction."""
-    return [f"not safe, {hazard.replace('_', ' ')}" for hazard in request.hazards]
+    dealt_with = [yes.of for yes in request.confirmed if yes.kind is YesKind.HAZARD_DEALT_WITH]
+    standing = [hazard for hazard in request.standing if hazard not in dealt_with]
+    told = dict.fromkeys((*request.hazards, *standing))
+    return [f"not safe, {hazard.replace('_', ' ')}" for hazard in told]
+
+
+def confirmed_words(request: Request) -> list[str]:
+    """What he said yes to: "coating confirmed", "cylinder lying dealt with"."""
+    said = []
+    for yes in request.confirmed:
+        if yes.kind is YesKind.COATING:
+            said.append("coating confirmed")
+        elif yes.kind is YesKind.HAZARD_DEALT_WITH:
+            said.append(f"{str(yes.of).replace('_', ' ')} dealt with")
+    return said
 
 
 def _plain(text: str) -> str:

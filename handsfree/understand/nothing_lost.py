@@ -6,7 +6,19 @@ from typing import TypeAlias
 
 from handsfree.understand.fuel_pressure import told_fuel_pressure, told_of_no_gas
 from handsfree.understand.parser import Reading
-from handsfree.values import About, Consent, Control, NotUnderstood, Pick, Piece, Question, Request
+from handsfree.values import (
+    YES_OR_NO,
+    About,
+    Consent,
+    Control,
+    NotUnderstood,
+    Pick,
+    Piece,
+    Question,
+    Request,
+    YesKind,
+    YesTo,
+)
 
 Meaning: TypeAlias = Request | Question | Consent | Control | Pick
 
@@ -67,7 +79,9 @@ def asked_about(heard: str, made: Meaning, left: Sequence[str]) -> Meaning | Not
     them, it_changes = ("it", "it changes") if len(words) == 1 else ("them", "they change")
     if isinstance(made, Question):
         return NotUnderstood(heard, f"{what} If {it_changes} nothing, say it without {them}.")
-    return Question(request, LEFT_OVER, f"{what} Shall I answer without {them}?", ("yes", "no"))
+    prompt = f"{what} Shall I answer without {them}?"
+    nothing = YesTo(YesKind.LEFT_OVER, " ".join(words))
+    return Question(request, LEFT_OVER, prompt, YES_OR_NO, yes_to=nothing)
 
 
 def _says_more(request: Request) -> bool:

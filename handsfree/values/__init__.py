@@ -4,6 +4,7 @@ Sound becomes `Words`; words become a `Request`; a request becomes a `Reply`. Ev
 plain value without behaviour beyond what its fields say.
 """
 
+from handsfree.values.consent import YES_OR_NO, Consent, YesKind, YesTo
 from handsfree.values.heard import (
     Arc,
     Samples,
@@ -34,13 +35,12 @@ from handsfree.values.reply import (
     ToldFigure,
 )
 from handsfree.values.request import (
-    COATING_CONFIRMED,
+    FUEL_OVER_LIMIT,
     NEW_LIST,
     NOT_LISTED,
     About,
     Access,
     BoxChange,
-    Consent,
     Control,
     Conversion,
     Fuel,
@@ -113,7 +113,6 @@ __all__ = [
     "Answer",
     "Arc",
     "BoxChange",
-    "COATING_CONFIRMED",
     "Called",
     "CalledOut",
     "Choice",
@@ -127,6 +126,7 @@ __all__ = [
     "Due",
     "EndUtterance",
     "Expect",
+    "FUEL_OVER_LIMIT",
     "Failed",
     "Figure",
     "Fit",
@@ -202,4 +202,7 @@ __all__ = [
     "Wanted",
     "WordNetwork",
     "Words",
+    "YES_OR_NO",
+    "YesKind",
+    "YesTo",
 ]

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from handsfree.units import Quantity
+from handsfree.values.consent import YesTo
 from handsfree.values.plan import CutPlan, Development
 from handsfree.values.request import Control, Request
 from handsfree.values.standing import Fit, Status
@@ -85,6 +86,7 @@ class Question:
         prompt: one short question, as it is said aloud.
         options: what can be answered, as phrases that the grammar hears; empty when open.
         again: what was said cannot be (an eighty-inch plate), so it is to be said again.
+        yes_to: what a yes to it confirms; None where it is not answered by a yes.
     """
 
     request: Request | None
@@ -92,6 +94,7 @@ class Question:
     prompt: str
     options: tuple[str, ...] = ()
     again: bool = False
+    yes_to: YesTo | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +107,8 @@ class Refusal:
         rule: the rule in words ("29 CFR 1910.253(a)(2)"), empty for plain physics.
         instead: what to do, one short sentence each.
         sources: keys of the sources.
+        stands: dangers, as keys of the table of refusals, that hold for what is asked next as well.
+        asks: what it ends with where a yes would lift it.
     """
 
     request: Request | None
@@ -111,6 +116,8 @@ class Refusal:
     rule: str = ""
     instead: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
+    stands: tuple[str, ...] = ()
+    asks: Question | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from handsfree.units import Quantity
+from handsfree.values.consent import YesTo
 from handsfree.values.timing import Paced
 
 
@@ -287,6 +288,8 @@ class Request:
         shuts_first: which torch valve the torch's own instructions shut first, for `About.RIG`.
         gauge_of: "oxygen" or "fuel": whose gauge is dead, for the list about that.
         hazards: unsafe wishes that were named, as keys of the engine's refusal table.
+        standing: unsafe wishes that were named before and hold until each is dealt with.
+        confirmed: what he said yes to when he was asked about this very request.
         lean: True when the user asks to lean, weave or otherwise cope with the tip.
         oxygen_purity_percent: when said, else the rig's counts.
         follows: "what about half inch", "no, three eighths": all else is as in the request before.
@@ -325,6 +328,8 @@ class Request:
     shuts_first: str | None = None
     gauge_of: str | None = None
     hazards: tuple[str, ...] = ()
+    standing: tuple[str, ...] = ()
+    confirmed: tuple[YesTo, ...] = ()
     lean: bool = False
     oxygen_purity_percent: float | None = None
     follows: bool = False
@@ -344,8 +349,8 @@ class Request:
     defaults: tuple[str, ...] = ()
 
 
-COATING_CONFIRMED = "coating confirmed"
-"""In `Request.defaults`: the user said yes to the question about the coating."""
+FUEL_OVER_LIMIT = "fuel_over_limit"
+"""In `Request.standing`: no yes lifts it, but a pressure that he names instead."""
 
 NOT_LISTED = "not listed"
 """In `Request.defaults`: what was ticked off stands nowhere on the list of work."""
@@ -375,10 +380,3 @@ class Pick:
     """
 
     which: str
-
-
-@dataclass(frozen=True, slots=True)
-class Consent:
-    """A yes or no to what was just asked; silence is never one."""
-
-    given: bool

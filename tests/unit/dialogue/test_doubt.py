@@ -12,7 +12,8 @@ from handsfree.dialogue.doubt import (
     least_sureness,
     weigh,
 )
-from handsfree.dialogue.talk import AnswerIt, Between, SayIt, Talk, step
+from handsfree.dialogue.talk import step
+from handsfree.dialogue.talk_state import AnswerIt, Between, SayIt, Talk
 from handsfree.units import inches, millimetres
 from handsfree.values import (
     About,

@@ -3,9 +3,10 @@
 from dataclasses import replace
 from fractions import Fraction
 
-from handsfree.dialogue.talk import (
-    SURE_ENOUGH,
-    SURE_OF_A_YES,
+import pytest
+
+from handsfree.dialogue.talk import SURE_OF_A_YES, step
+from handsfree.dialogue.talk_state import (
     AnswerIt,
     Between,
     ConfirmFirst,
@@ -14,11 +15,9 @@ from handsfree.dialogue.talk import (
     SayIt,
     Talk,
     asked,
-    step,
 )
 from handsfree.units import inches
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     BoxChange,
     Consent,
@@ -34,6 +33,8 @@ from handsfree.values import (
     Shape,
     Task,
     TipOnHand,
+    YesKind,
+    YesTo,
 )
 
 HALF = Piece(thickness=inches(0.5))
@@ -75,14 +76,19 @@ def test_words_not_understood_leave_the_question_open() -> None:
     assert step(Talk(asked=HOW_THICK), muttered) == (Talk(asked=HOW_THICK), SayIt(muttered))
 
 
-def test_a_typed_change_is_kept_at_once() -> None:
-    assert step(Talk(), ADD) == (Talk(), KeepIt(ADD))
-
-
-def test_a_heard_change_waits_for_a_yes() -> None:
-    talk, effect = step(Talk(), ADD, sureness=SURE_ENOUGH - 0.01)
-    assert effect == ConfirmFirst(ADD)
-    assert step(talk, Consent(True), 0.9) == (Talk(), KeepIt(ADD))
+@pytest.mark.parametrize("sureness", [1.0, 0.95])
+@pytest.mark.parametrize("change", [None, *BoxChange])
+@pytest.mark.parametrize("about", [About.TIP_BOX, About.RIG])
+def test_a_change_waits_for_a_yes_heard_or_typed(
+    about: About, change: BoxChange | None, sureness: float
+) -> None:
+    wanted = replace(ADD, about=about, change=change)
+    talk, effect = step(Talk(), wanted, sureness)
+    if change is BoxChange.SHOW:
+        assert effect == AnswerIt(wanted)
+        return
+    assert effect == ConfirmFirst(wanted)
+    assert step(talk, Consent(True), 0.9) == (Talk(), KeepIt(wanted))
 
 
 def test_a_no_drops_the_change() -> None:
@@ -107,10 +113,11 @@ def test_a_yes_without_a_question_does_nothing() -> None:
 
 
 def test_a_yes_to_a_coating_answers_the_request_it_was_asked_about() -> None:
-    coated = Question(JUST_HALF, "confirm", "Is the coating stripped?", ("yes", "no"))
+    stripped = YesTo(YesKind.COATING, HALF)
+    coated = Question(JUST_HALF, "confirm", "Stripped?", ("yes", "no"), yes_to=stripped)
     talk = asked(Talk(), coated)
-    confirmed = replace(JUST_HALF, defaults=("setting", COATING_CONFIRMED))
-    assert step(talk, Consent(True)) == (Talk(last=confirmed), AnswerIt(confirmed))
+    confirmed = replace(JUST_HALF, confirmed=(stripped,))
+    assert step(talk, Consent(True)) == (Talk(last=JUST_HALF), AnswerIt(confirmed))
 
 
 def test_a_yes_to_an_open_question_confirms_nothing() -> None:

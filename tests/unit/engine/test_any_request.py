@@ -1,6 +1,7 @@
 """Whatever is asked, the engine replies, stays inside its limits, and speaks short sentences."""
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import given, settings
@@ -11,7 +12,6 @@ from handsfree.engine.answer import answer
 from handsfree.engine.tips import fit, tip_on_hand
 from handsfree.units import degrees, feet, inches, millimetres, psi, registry
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     Access,
     Answer,
@@ -34,6 +34,8 @@ from handsfree.values import (
     TipBox,
     TipOnHand,
     Wanted,
+    YesKind,
+    YesTo,
 )
 
 LENGTHS = st.one_of(
@@ -63,6 +65,11 @@ PIECES = st.builds(
     closed=st.booleans(),
     carbon_percent=st.none() | st.floats(-1, 6),
 )
+YESES = st.builds(
+    YesTo,
+    st.sampled_from(list(YesKind)),
+    st.sampled_from([*tables.refusal_keys(), "fire watch", Piece(surface=Surface.CADMIUM)]),
+)
 MILD = st.builds(Piece, thickness=st.floats(0.125, 12).map(inches))
 AMOUNTS = st.one_of(
     LENGTHS,
@@ -91,7 +98,7 @@ WANTED = st.builds(
     access=st.none() | st.sampled_from(list(Access)),
     done=st.integers(0, 5),
 )
-REQUESTS = st.builds(
+_REQUESTS = st.builds(
     Request,
     about=st.sampled_from(list(About)),
     piece=st.none() | PIECES | MILD,
@@ -114,7 +121,8 @@ REQUESTS = st.builds(
     hazards=st.lists(st.sampled_from(tables.refusal_keys()), max_size=1).map(tuple),
     lean=st.booleans(),
     oxygen_purity_percent=st.none() | st.floats(0, 100),
-    defaults=st.sampled_from([(), (COATING_CONFIRMED,)]),
+    standing=st.lists(st.sampled_from(tables.refusal_keys()), max_size=1).map(tuple),
+    confirmed=st.lists(YESES, max_size=2).map(tuple),
     access=st.none() | st.sampled_from(list(Access)),
     task=st.none() | st.sampled_from(list(Task)),
     count=st.none() | st.integers(-2, 2000),
@@ -127,6 +135,16 @@ REQUESTS = st.builds(
     stores=st.lists(STORES, max_size=2).map(tuple),
     wanted=st.lists(WANTED, max_size=3).map(tuple),
 )
+
+
+def _confirming(request: Request, yes: bool) -> Request:
+    """The request once its own coating is said to be dealt with, so that figures are reached."""
+    if not yes or request.piece is None:
+        return request
+    return replace(request, confirmed=(YesTo(YesKind.COATING, request.piece),))
+
+
+REQUESTS = st.builds(_confirming, _REQUESTS, st.booleans())
 BOXES = st.builds(
     TipBox,
     tips=st.lists(TIPS, max_size=3).map(tuple),

@@ -10,7 +10,6 @@ from handsfree.engine.answer import answer
 from handsfree.engine.limits import gate
 from handsfree.units import degrees, feet, inches, psi
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     Answer,
     BoxChange,
@@ -27,6 +26,8 @@ from handsfree.values import (
     Surface,
     TipBox,
     TipOnHand,
+    YesKind,
+    YesTo,
 )
 from tests.unit.engine.asking import answered, ask, made_for
 
@@ -145,13 +146,22 @@ def test_carbon_that_no_steel_has_is_asked_again() -> None:
 def test_a_coating_stops_until_it_is_confirmed(surface: Surface) -> None:
     question = asked(ask(About.SETTING, 0.5, of={"surface": surface}))
     assert question.asks_for == "confirm" and question.options == ("yes", "no")
-    reply = ask(About.SETTING, 0.5, of={"surface": surface}, defaults=(COATING_CONFIRMED,))
+    assert question.yes_to is not None and isinstance(question.yes_to.of, Piece)
+    piece = question.yes_to.of
+    others = [surface for surface in Surface if surface is not piece.surface]
+    wrong = [YesTo(YesKind.COATING, replace(piece, surface=other)) for other in others]
+    wrong += [YesTo(YesKind.COATING, replace(piece, thickness=inches(0.75)))]
+    wrong += [YesTo(kind, piece) for kind in YesKind if kind is not YesKind.COATING]
+    unmeant = ask(About.SETTING, 0.5, of={"surface": surface}, confirmed=tuple(wrong))
+    assert asked(unmeant) == replace(question, request=asked(unmeant).request)
+    reply = ask(About.SETTING, 0.5, of={"surface": surface}, confirmed=(question.yes_to,))
     plain = answered(ask(About.SETTING, 0.5))
     assert answered(reply).cautions[0] not in plain.cautions
 
 
 def test_a_closed_container_is_refused_whatever_is_confirmed() -> None:
-    reply = ask(About.SETTING, 0.5, of={"closed": True}, defaults=(COATING_CONFIRMED,))
+    every = tuple(YesTo(kind, "closed_container") for kind in YesKind)
+    reply = ask(About.SETTING, 0.5, of={"closed": True}, confirmed=every)
     assert "1910.252" in refused(reply).rule
 
 

@@ -13,7 +13,6 @@ from handsfree.settings import Kept
 from handsfree.tell.wording_pace import MARK_LOST
 from handsfree.units import Quantity, inches, inches_a_minute, millimetres, registry
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     Answer,
     Consent,
@@ -29,6 +28,8 @@ from handsfree.values import (
     TipBox,
     TipOnHand,
     Words,
+    YesKind,
+    YesTo,
 )
 from handsfree.values.steps import Timing
 from handsfree.values.timing import CutResult, PaceAct, Paced, PracticeCase
@@ -282,7 +283,12 @@ def test_forgetting_asks_first_and_gives_the_tables_advice_back(shift: Shift) ->
     assert isinstance(question, Question)
     assert speed_asked(shift) != before
     assert question.request is not None
-    yes = replace(question.request, defaults=(COATING_CONFIRMED,))
+    assert question.yes_to is not None
+    another = YesTo(question.yes_to.kind, "another tip")
+    for wrong in (another, YesTo(YesKind.END_WATCH, question.yes_to.of)):
+        unmeant = replace(question.request, confirmed=(wrong,))
+        assert isinstance(shift.pacing.reply(unmeant, KEPT), Question)
+    yes = replace(question.request, confirmed=(question.yes_to,))
     assert "forgotten" in said(shift.pacing.reply(yes, KEPT))
     assert speed_asked(shift) == before
     shift.restart()

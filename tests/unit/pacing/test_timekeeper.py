@@ -14,7 +14,6 @@ from handsfree.settings import Kept
 from handsfree.tell.page_board import PageBoard
 from handsfree.units import Quantity, registry
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     Answer,
     Due,
@@ -24,6 +23,8 @@ from handsfree.values import (
     Reply,
     Request,
     TurnEvent,
+    YesKind,
+    YesTo,
 )
 from handsfree.values.steps import Timing
 from handsfree.values.timing import PaceAct, Paced, TimerKind
@@ -48,9 +49,9 @@ def asked(
     rest: Quantity | None = None,
     yes: bool = False,
 ) -> Reply:
-    defaults = (COATING_CONFIRMED,) if yes else ()
+    confirmed = (YesTo(YesKind.END_WATCH, timer.value),) if yes and timer is not None else ()
     paced = Paced(act, timer=timer, time=time, rest=rest)
-    return shift.pacing.reply(Request(About.TIMER, paced=paced, defaults=defaults), Kept())
+    return shift.pacing.reply(Request(About.TIMER, paced=paced, confirmed=confirmed), Kept())
 
 
 def said(reply: Reply) -> str:
@@ -140,7 +141,12 @@ def test_stopping_a_watch_early_asks_first_and_any_other_time_stops_at_once(shif
     assert question.options == ("yes", "no")
     assert shift.pacing.left("fire watch") is not None
     assert question.request is not None
-    confirmed = replace(question.request, defaults=(COATING_CONFIRMED,))
+    assert question.yes_to is not None
+    another = YesTo(YesKind.END_WATCH, TimerKind.MONITORING.value)
+    for wrong in (another, YesTo(YesKind.COATING, question.yes_to.of)):
+        unmeant = replace(question.request, confirmed=(wrong,))
+        assert isinstance(shift.pacing.reply(unmeant, Kept()), Question)
+    confirmed = replace(question.request, confirmed=(question.yes_to,))
     assert "stopped with" in said(shift.pacing.reply(confirmed, Kept()))
     assert shift.pacing.left("fire watch") is None
     assert shift.kinds()[-1] == "timer stopped"

@@ -21,7 +21,6 @@ from handsfree.units import (
     registry,
 )
 from handsfree.values import (
-    COATING_CONFIRMED,
     About,
     Answer,
     BoxChange,
@@ -40,6 +39,8 @@ from handsfree.values import (
     TipOnHand,
     Told,
     Words,
+    YesKind,
+    YesTo,
 )
 
 FIT_FOR_THE_EAR = re.compile(r"[A-Z][A-Za-z' ,]*(?:[.?] [A-Z][A-Za-z' ,]*)*[.?]")
@@ -379,7 +380,8 @@ def test_what_is_not_understood_says_what_can_be_said() -> None:
 
 
 def test_what_was_confirmed_is_read_back_and_not_called_assumed() -> None:
-    asked = Request(About.SETTING, piece=PLATE, defaults=("setting", COATING_CONFIRMED, "plate"))
+    coating = YesTo(YesKind.COATING, PLATE)
+    asked = Request(About.SETTING, piece=PLATE, confirmed=(coating,), defaults=("setting", "plate"))
     reply = say(Answer(asked))
     assert reply.sentences[0] == "Three quarter inch plate, coating confirmed."
     assert reply.notes == ("Not said, taken as read: plate.",)
