@@ -10,9 +10,9 @@ TRADE = words_of(
     "plate inch half quarter three eighths mm millimetre tip oxygen acetylene propane pressure psi "
     "bar pipe schedule 40 80 beam W10x33 angle channel tube torch light shut down leak fire not no "
     "yes more again stop back what do I set for how fast with a made for number drill gauge bore "
-    "bevel hole weight of cut one two five twenty hundred point and a the on my is galvanised "
-    "paint forget timer minutes start tip box rig stainless cast iron kerf goggles shade bottle hose "
-    "feet 1/2 3/8 0.3125 .5 10 00 56 1e9 -1 1/0 0/0 nan inf 1,000 1.2.3 % $ # ? ! [unk]"
+    "bevel hole weight of cut one two five twenty hundred point and a the on my is "
+    "galvanised paint forget timer minutes start tip box rig stainless cast iron kerf goggles hose "
+    "shade bottle feet 1/2 3/8 0.3125 .5 10 00 56 1e9 -1 1/0 0/0 nan inf 1,000 1.2.3 % $ # ?! [unk]"
 )
 REQUESTS = (
     "what do I set for half inch plate",
@@ -31,7 +31,7 @@ REQUESTS = (
 )
 ZEROS = (0x30, 0x660, 0x6F0, 0x7C0, 0x966, 0x9E6, 0xA66, 0xBE6, 0xE50, 0x1040, 0xFF10, 0x1D7CE)
 ODD = "½⅓¾⅛²³①⑩Ⅳ㊿五十百٪‰−–—“”″′×÷µ°ﬁßİıſΣ\u200b\u202e\u0300\ufeff\x00\x07\x1b\r\n\t\\'\"`;|&<>{}"
-MOST_WORDS, LONG_CHARACTERS = 12, 20_000
+MOST_WORDS, LONG_CHARACTERS = 8, 20_000
 
 
 def fuzz(count: int) -> Iterator[str]:
