@@ -2,7 +2,7 @@
 
 Run by itself: `python -m tests.bench.soundness`; `--only NAME` (as often as wanted) for some of the
 sets, `--lines OUT.jsonl` for every case with what was said and what came back. The sets under
-`soundness_sets/` were written by someone who had not read the grammar; nothing may be tuned to them.
+`soundness_sets/` were written by someone who had not read the grammar; tune nothing to them.
 """
 
 import argparse

@@ -1,17 +1,19 @@
 """Kept files broken in every way: the helper starts, answers, and tells each loss.
 
 Each case is a folder of whole files of which one is broken, and a helper that is started there as
-its user would start it, on a machine without a sound system, and asked on its page. The devices that
-are paired are read in this process instead.
+its user would start it, on a machine without a sound system, and asked on its page. The
+devices that are paired are read in this process instead.
 """
 
 import json
 import os
 import re
 import shutil
+import subprocess
 import time
 import urllib.error
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -68,7 +70,7 @@ NAMES = {  # how a person may be told of a file without its name
     PAIRED: "paired",
 }
 PRIVATE = "192.168.77.7"
-STARTS_S, ANSWERS_S = 120.0, 60.0
+STARTS_S, ANSWERS_S, ENDS_S = 120.0, 60.0, 3.0
 JUNK = bytes(range(256)) * 40
 
 
@@ -77,7 +79,7 @@ class Way:
     """One way to break a file: its name, and what does it to a path among whole files."""
 
     name: str
-    breaks: Callable[[Path], None]
+    breaks: Callable[[Path], object]
 
 
 def _truncate(path: Path) -> None:
@@ -119,11 +121,11 @@ WAYS = (
     Way("truncated", _truncate),
     Way("another's content", _swap),
     Way("a folder", _folder),
-    Way("20,000 brackets", lambda path: path.write_text("[" * 20_000) and None),
-    Way("binary junk", lambda path: path.write_bytes(JUNK) and None),
+    Way("20,000 brackets", lambda path: path.write_text("[" * 20_000)),
+    Way("binary junk", lambda path: path.write_bytes(JUNK)),
     Way("cannot be opened", _loop),
 )
-NOT_A_NUMBER = Way("NaN", lambda path: path.write_text(_with_nan(path.read_text())) and None)
+NOT_A_NUMBER = Way("NaN", lambda path: path.write_text(_with_nan(path.read_text())))
 UNTOUCHED = Way("untouched", lambda path: None)
 
 
@@ -147,7 +149,7 @@ def corruptions(folder: Path) -> Iterator[Case]:
     for name in FILES:
         json_ones = (NOT_A_NUMBER,) if ".json" in name else ()
         for number, way in enumerate((*WAYS, *json_ones)):
-            seen = _seen(folder / f"{name.replace('/', '-')}-{number}", whole, name, way)
+            seen = _seen(folder / f"{FILES.index(name)}-{number}", whole, name, way)
             new = [line for line in seen.told if line not in quiet.told]
             names = re.compile(f"{re.escape(Path(name).stem)}|{NAMES[name]}", re.IGNORECASE)
             told = [line for line in new if names.search(line)]
@@ -224,6 +226,8 @@ def _seen(home: Path, whole: Path, name: str, way: Way) -> Seen:
             _talk(helper, page)
         except (AssertionError, OSError, urllib.error.URLError) as fault:
             crash = f"no reply: {fault!r:.120}"
+            with suppress(subprocess.TimeoutExpired):  # it may be about to end
+                helper.process.wait(ENDS_S)
         if (status := helper.process.poll()) is not None:
             crash = f"ended with status {status}: {' '.join(helper.complaints)[-160:]}"
         helper.process.kill()
