@@ -69,7 +69,8 @@ def confirm_steps(folder: Path, pipe: Connection) -> None:
     """Lead a list and answer it rightly, again and again; tells the step that was confirmed."""
     faults: list[str] = []
     log = Logbook(folder / "logbook.sqlite")
-    session = Session(Settings(folder), logbook=log, on_fault=faults.append, leads=True)
+    session = Session(Settings(folder), logbook=log, leads=True)
+    session.faults.tell_to(lambda fault: faults.append(fault.sentence))
     assert session.lists is not None
     if session.left_open() is not None:
         session.take(Words("yes"))

@@ -282,7 +282,9 @@ def fuzzed(folder: Path) -> Iterator[Case]:
 def _fuzzed_session(folder: Path, faults: list[str]) -> Session:
     os.environ["HANDSFREE_HOME"] = str(folder)
     log = Logbook(folder / "logbook.sqlite")
-    return Session(Settings(folder), logbook=log, on_fault=faults.append, leads=True)
+    session = Session(Settings(folder), logbook=log, leads=True)
+    session.faults.tell_to(lambda fault: faults.append(fault.sentence))
+    return session
 
 
 def _tried(session: Session, text: str) -> tuple[str, str]:
