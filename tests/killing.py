@@ -13,8 +13,8 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from random import Random
 
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_writer import LogbookWriter
+from handsfree.logbook.logbook import Logbook
+from handsfree.logbook.writer import LogbookWriter
 from handsfree.values.steps import Confirmed
 
 MOST_STEPS = 15  # that a writer has told when its last moments begin

@@ -43,7 +43,7 @@ class RunningHelper:
         self.lines: list[str] = []
         self.complaints: list[str] = []
         self._port = port
-        command = [sys.executable, "-m", "handsfree.cli", "--port", str(port), *options]
+        command = [sys.executable, "-m", "handsfree.app.cli", "--port", str(port), *options]
         if redirect:
             command = ["sh", "-c", f'exec "$0" "$@" {redirect}', *command]
         self.process = subprocess.Popen(

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from handsfree import cli
-from handsfree.pacing.room import OF_PACE
-from handsfree.session import Session
-from handsfree.settings import Settings
+from handsfree.app import cli
+from handsfree.pacing.pacing import OF_PACE
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.understand.grammar import load_grammar
 from handsfree.understand.understanding import Understanding
 from handsfree.values import Answer, Question, Request, Words
@@ -32,7 +32,8 @@ PACE = re.findall(
     README.split("## Time, pace and practice")[1].split("**Times**")[0],
     re.MULTILINE,
 )
-ANSWERED_BY_A_QUESTION: frozenset[str] = frozenset()
+ANSWERED_BY_A_QUESTION = frozenset({"I've got a number one tip, it's made for half inch plate"})
+"""A change of the tip box waits for a yes."""
 
 
 def test_there_are_ten_phrases() -> None:

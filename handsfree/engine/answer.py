@@ -12,11 +12,11 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from handsfree.engine import advice, figures, setting
+from handsfree.engine.box_changes import answer_rig, answer_tip_box
 from handsfree.engine.conversions import answer_convert
 from handsfree.engine.dealt_with import refuse_standing
 from handsfree.engine.job import Job
 from handsfree.engine.jobs import job_for
-from handsfree.engine.keeping import answer_rig, answer_tip_box
 from handsfree.engine.limits import asks_for_fuel, check_asked_pressure, fuel_of, gate
 from handsfree.engine.metals import stop_for_metal
 from handsfree.engine.plan.answer import answer_plan
@@ -28,7 +28,6 @@ from handsfree.engine.supply.answer import answer_supply
 from handsfree.engine.take_up.answer import answer_take_up
 from handsfree.engine.tips import fit, suiting_from_box, tip_on_hand
 from handsfree.engine.weights import answer_weight
-from handsfree.units import Quantity
 from handsfree.values import (
     About,
     Answer,
@@ -42,6 +41,7 @@ from handsfree.values import (
     Rig,
     TipBox,
 )
+from handsfree.values.units import Quantity
 
 
 def answer(request: Request, rig: Rig, box: TipBox) -> Reply:
@@ -50,7 +50,7 @@ def answer(request: Request, rig: Rig, box: TipBox) -> Reply:
     Pure: the same request, rig and box always give the same reply. Never raises for any request
     whose quantities have the dimensions that `Request` says.
 
-    >>> from handsfree.units import inches
+    >>> from handsfree.values.units import inches
     >>> from handsfree.values import Piece
     >>> reply = answer(
     ...     Request(About.SETTING, piece=Piece(thickness=inches(0.75))), Rig(), TipBox()

@@ -5,8 +5,8 @@ from fractions import Fraction
 
 from handsfree.engine import tables
 from handsfree.engine.pieces import Metal, find_metal
-from handsfree.units import Quantity, inches, registry
 from handsfree.values import Answer, Figure, Question, Refusal, Request, Status, TipBox
+from handsfree.values.units import Quantity, inches, registry
 
 # What the grammar calls a unit, and what pint calls it.
 UNITS = {

@@ -8,7 +8,8 @@ from handsfree.engine.job import Job
 from handsfree.engine.saying import whole
 from handsfree.engine.trust import weakest
 from handsfree.engine.work import rounded_inward
-from handsfree.units import (
+from handsfree.values import Figure, Fit, Fuel, Status
+from handsfree.values.units import (
     Quantity,
     cubic_feet_an_hour,
     degrees,
@@ -18,7 +19,6 @@ from handsfree.units import (
     registry,
     seconds,
 )
-from handsfree.values import Figure, Fit, Fuel, Status
 
 STANDOFF = (1 / 16, 1 / 8)  # inches, inner cones to plate
 EDGE_START = (5.0, 15.0)  # seconds with acetylene, from memory; no source found

@@ -13,8 +13,8 @@ from handsfree.engine.refusals import refuse_tip_outside_model
 from handsfree.engine.saying import eighths_of_an_inch
 from handsfree.engine.tips import KnownTip, tip_on_hand
 from handsfree.engine.work import Beyond, Hose, Work, reach, work_out
-from handsfree.units import Quantity
 from handsfree.values import Fuel, Question, Refusal, Request, Rig, TipBox
+from handsfree.values.units import Quantity
 
 _BEYOND = {
     "unlisted": "No table lists a bore that small.",

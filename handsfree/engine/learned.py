@@ -26,9 +26,9 @@ from handsfree.engine.saying import stamp as stamp_words
 from handsfree.engine.tables import table
 from handsfree.engine.tips import KnownTip
 from handsfree.engine.trust import weakest
-from handsfree.units import Quantity, inches_a_minute
 from handsfree.values import Answer, Figure, Fit, Rig, Status, TipBox
 from handsfree.values.timing import Against, CutLesson, CutResult
+from handsfree.values.units import Quantity, inches_a_minute
 
 LEAST_CUTS: Final = 3
 BEHIND: Final = 3  # cuts at the table's own pace that stand beside the user's

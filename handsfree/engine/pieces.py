@@ -12,8 +12,8 @@ from handsfree.engine import published, sheet, tables
 from handsfree.engine.refusals import refuse
 from handsfree.engine.saying import schedule as schedule_words
 from handsfree.engine.saying import whole
-from handsfree.units import Quantity
 from handsfree.values import Piece, Question, Refusal, Request, Shape, Status, Surface
+from handsfree.values.units import Quantity
 
 THICKEST_PLAUSIBLE = 24.0  # inches: twice the table; more was most likely heard wrongly
 MANY = 4  # options that can be read out

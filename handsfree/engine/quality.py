@@ -4,8 +4,8 @@ import functools
 
 from handsfree.engine import tables
 from handsfree.engine.saying import tenths_of_a_millimetre
-from handsfree.units import Quantity, millimetres
 from handsfree.values import Fit
+from handsfree.values.units import Quantity, millimetres
 
 RIGHT_RANGE = 3  # what a steady hand can reach with the right tip: common practice
 LARGE_RANGE = 4  # leaned, with a rounded top edge: common practice

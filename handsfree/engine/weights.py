@@ -7,7 +7,6 @@ from handsfree.engine.pieces import Metal, find_metal
 from handsfree.engine.plan import balance
 from handsfree.engine.plan.sections import section_of
 from handsfree.engine.trust import weakest
-from handsfree.units import Quantity, registry
 from handsfree.values import (
     Answer,
     Figure,
@@ -18,6 +17,7 @@ from handsfree.values import (
     Status,
     Task,
 )
+from handsfree.values.units import Quantity, registry
 
 ROUND = (Shape.SHAFT,)
 SQUARE = (Shape.SQUARE_BAR,)
@@ -63,7 +63,7 @@ def answer_weight(request: Request) -> Answer | Question:
 def slug_weight(request: Request) -> Figure | None:
     """What drops out of a hole in plate: a disc as wide as the hole; None for any other work.
 
-    >>> from handsfree.units import inches
+    >>> from handsfree.values.units import inches
     >>> from handsfree.values import About
     >>> hole = Piece(shape=Shape.PLATE, thickness=inches(0.5))
     >>> made = Request(About.WEIGHT, piece=hole, task=Task.HOLE, cut_length=inches(2))

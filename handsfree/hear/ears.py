@@ -26,19 +26,19 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import Final
 
+from handsfree.audio.level import Level
+from handsfree.audio.microphone import Capture, Lost, Microphone, MicrophoneState
 from handsfree.errors import SoundError
-from handsfree.hear.attention import Spot, Spotted, Spotter, unphrased, without
-from handsfree.hear.endpoint import (
+from handsfree.hear.endpointing import (
     FRAME_S,
     EndPointer,
     SpeechEnded,
     SpeechEvent,
     SpeechStarted,
 )
-from handsfree.hear.level import Level
 from handsfree.hear.listening import Meter, Utterance, latest, since
-from handsfree.hear.microphone import Capture, Lost, Microphone, MicrophoneState
 from handsfree.hear.recogniser import Recogniser
+from handsfree.hear.wake import Spot, Spotted, Spotter, unphrased, without
 from handsfree.hear.watch import SPEAKS, Watch
 from handsfree.values import (
     Called,

@@ -6,9 +6,7 @@ from dataclasses import dataclass
 from operator import mul
 from typing import Final
 
-from handsfree.errors import SoundError
-from handsfree.hear.endpoint import FRAME_S, EndPointer, SpeechEnded, SpeechStarted
-from handsfree.hear.level import (
+from handsfree.audio.level import (
     AT_THE_RAIL,
     FLOOR_DB,
     Level,
@@ -16,6 +14,8 @@ from handsfree.hear.level import (
     is_clipped,
     samples_of,
 )
+from handsfree.errors import SoundError
+from handsfree.hear.endpointing import FRAME_S, EndPointer, SpeechEnded, SpeechStarted
 from handsfree.hear.recogniser import Recogniser
 from handsfree.values import Words
 

@@ -8,8 +8,8 @@ here. What it takes for something else altogether was neither.
 from collections.abc import Callable
 
 from handsfree.errors import HandsfreeError
-from handsfree.hear.attention import Phrase
 from handsfree.hear.recogniser import Recogniser, recognise
+from handsfree.hear.wake import Phrase
 
 
 class SecondHearing:

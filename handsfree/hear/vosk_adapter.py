@@ -15,7 +15,6 @@ from pathlib import Path
 
 import vosk
 
-from handsfree.clean_text import clean_text
 from handsfree.errors import ModelError, SoundError
 from handsfree.hear.graph import compile_graph
 from handsfree.hear.graph_talk import talk_words
@@ -32,6 +31,7 @@ from handsfree.hear.recogniser import (
     with_whispered_silence,
 )
 from handsfree.values import Sense, WordNetwork, Words
+from handsfree.values.clean_text import clean_text
 
 ALTERNATIVES = 40  # readings asked for: many differ only in a hesitation
 WHOLE_UTTERANCES = ("--frames-per-chunk=120", "--max-active=1500")

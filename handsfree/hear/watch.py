@@ -9,8 +9,8 @@ somebody seems to talk.
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from handsfree.hear.attention import EMERGENCIES, LOOK_EVERY, Phrase, Spot, Spotted, Spotter
-from handsfree.hear.endpoint import FRAME_S
+from handsfree.hear.endpointing import FRAME_S
+from handsfree.hear.wake import EMERGENCIES, LOOK_EVERY, Phrase, Spot, Spotted, Spotter
 from handsfree.values import Listening
 
 HANGOVER_S: Final = 0.6  # the spotter hears on so long after the end-pointer has

@@ -10,9 +10,8 @@ from handsfree.engine.answer import answer
 from handsfree.engine.learned import learned
 from handsfree.engine.saying import whole
 from handsfree.engine.tables import table
-from handsfree.settings import Kept
 from handsfree.spoken_numbers import length_words, range_words
-from handsfree.units import inches
+from handsfree.store.settings import Kept
 from handsfree.values import (
     About,
     Answer,
@@ -28,6 +27,7 @@ from handsfree.values import (
     TipOnHand,
 )
 from handsfree.values.timing import Coupon, CutLesson, CutResult, PracticeCase
+from handsfree.values.units import inches
 
 # Plates that lie about, those that are tried first first.
 PLATES: Final[tuple[float, ...]] = (

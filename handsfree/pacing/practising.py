@@ -4,17 +4,17 @@ from typing import Final
 
 from handsfree.dialogue.practice import Practice, Stage, judged, ran, went_back, went_on
 from handsfree.engine.learned import reading
+from handsfree.logbook.notes import Note
+from handsfree.logbook.writer import LogbookWriter
 from handsfree.pacing import coupons, travel
-from handsfree.pacing.files import PracticeFile
-from handsfree.pacing.hand import MARK, Hand
-from handsfree.settings import Kept
-from handsfree.tell.logbook_notes import Note
-from handsfree.tell.logbook_writer import LogbookWriter
-from handsfree.units import inches
+from handsfree.pacing.travel_pace import MARK, Hand
+from handsfree.store.pace_files import PracticeFile
+from handsfree.store.settings import Kept
 from handsfree.values import Answer, Control, Question, Reply, Request
 from handsfree.values.record import RecordKind
 from handsfree.values.steps import LedStep
 from handsfree.values.timing import Coupon, CutResult, PaceAct, Paced, PracticeCase, Progress
+from handsfree.values.units import inches
 
 NOBODY: Final = "cutter one"
 WHICH_CASE: Final = "What do you want to practise?"

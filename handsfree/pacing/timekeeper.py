@@ -8,20 +8,11 @@ from typing import Final
 from handsfree.dialogue.timers import begun, due, named, next_due, resumed, ringing, without
 from handsfree.engine import tables
 from handsfree.errors import SettingsError
-from handsfree.local_time import local_time
+from handsfree.logbook.notes import Note, timer_note
+from handsfree.logbook.writer import LogbookWriter
 from handsfree.pacing.clocks import ClockWatch
-from handsfree.pacing.files import TimersFile
-from handsfree.tell.logbook_notes import Note, timer_note
-from handsfree.tell.logbook_writer import LogbookWriter
-from handsfree.tell.page_board import Timer
-from handsfree.tell.wording_pace import (
-    CLOCK_WENT_BACK,
-    clock_jumped_said,
-    left_said,
-    news_said,
-    time_words,
-)
-from handsfree.units import Quantity
+from handsfree.store.local_time import local_time
+from handsfree.store.pace_files import TimersFile
 from handsfree.values import (
     YES_OR_NO,
     Answer,
@@ -43,7 +34,16 @@ from handsfree.values.timing import (
     Running,
     TimeNews,
     TimeNewsKind,
+    Timer,
     TimerKind,
+)
+from handsfree.values.units import Quantity
+from handsfree.wording.pace import (
+    CLOCK_WENT_BACK,
+    clock_jumped_said,
+    left_said,
+    news_said,
+    time_words,
 )
 
 SHORTEST_S: Final = 5.0

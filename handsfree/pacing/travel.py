@@ -15,7 +15,6 @@ from handsfree.engine.learned import (
 )
 from handsfree.engine.saying import whole
 from handsfree.spoken_numbers import length_words, quantity_words
-from handsfree.units import Quantity, inches_a_minute, registry
 from handsfree.values import (
     YES_OR_NO,
     Answer,
@@ -28,6 +27,7 @@ from handsfree.values import (
     YesTo,
 )
 from handsfree.values.timing import Against, BeatSet, CutLesson, CutResult, PaceAct, Paced
+from handsfree.values.units import Quantity, inches_a_minute, registry
 
 SLOWEST, FASTEST = 0.5, 80.0  # inches a minute: what a hand can follow, and a torch can do
 STEP: Final = 1.1  # of the beat, by "faster" and "slower"

@@ -5,7 +5,7 @@ from fractions import Fraction
 from functools import cache
 
 from handsfree.spoken_numbers.saying import decimal, fraction, mixed, number_words
-from handsfree.units import Quantity, registry
+from handsfree.values.units import Quantity, registry
 
 # Unit of the registry -> (one, many) as they are said.
 _SAID = {
@@ -104,7 +104,7 @@ def length_words(length: Quantity, *, before_noun: bool = False) -> str:
         length: any length; a unit without words of its own is told in inches.
         before_noun: as in "twelve millimetre plate".
 
-    >>> from handsfree.units import inches, millimetres
+    >>> from handsfree.values.units import inches, millimetres
     >>> length_words(inches(0.75)), length_words(inches(1.375)), length_words(millimetres(12))
     ('three quarter inch', 'one and three eighths inches', 'twelve millimetres')
     >>> length_words(millimetres(12), before_noun=True)
@@ -130,7 +130,7 @@ def quantity_words(quantity: Quantity) -> str:
     Raises:
         ValueError: its unit has no words.
 
-    >>> from handsfree.units import psi, inches_a_minute
+    >>> from handsfree.values.units import psi, inches_a_minute
     >>> quantity_words(psi(25)), quantity_words(inches_a_minute(14.5))
     ('twenty five p s i', 'fourteen and a half inches a minute')
     """
@@ -142,7 +142,7 @@ def quantity_words(quantity: Quantity) -> str:
 def range_words(low: Quantity, high: Quantity) -> str:
     """Both ends of a range and the unit once, in the unit of `low`; one value when they agree.
 
-    >>> from handsfree.units import psi, inches
+    >>> from handsfree.values.units import psi, inches
     >>> range_words(psi(24), psi(35)), range_words(inches(0.0625), inches(0.125))
     ('twenty four to thirty five p s i', 'one sixteenth to one eighth inch')
     """

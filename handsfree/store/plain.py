@@ -11,8 +11,8 @@ from typing import Any, Final
 
 import yaml
 
-from handsfree.clean_text import clean_values
-from handsfree.units import Quantity, registry
+from handsfree.values.clean_text import clean_values
+from handsfree.values.units import Quantity, registry
 
 NONSENSE: Final = (
     *(ValueError, TypeError, LookupError, AttributeError, ArithmeticError, RecursionError),

@@ -14,8 +14,8 @@ from handsfree.understand.parser import Parser, Passable
 from handsfree.understand.slots import Slots
 from handsfree.understand.typed import typed_words
 from handsfree.understand.understanding import HESITATIONS, UNK
-from handsfree.units import registry
 from handsfree.values import Expect, Sight, Step, StepAnswer, StepAnswerKind, Words
+from handsfree.values.units import registry
 
 PASS_OVER: Final = 0.5  # cost of a word that says nothing
 MOST_MEANT: Final = 60  # sights for which one word may stand, all steps taken together

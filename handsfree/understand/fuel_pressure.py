@@ -11,8 +11,8 @@ from typing import Final
 
 from handsfree.spoken_numbers import NUMBER_WORDS, amount
 from handsfree.understand.befalls import spread
-from handsfree.units import Quantity, psi, registry
 from handsfree.values import Fuel
+from handsfree.values.units import Quantity, psi, registry
 
 FROM = psi(15)
 """Acetylene's limit, the lowest of any fuel: what is named above it is looked for."""

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from handsfree.spoken_numbers import amount
-from handsfree.units import Quantity, inches, millimetres
+from handsfree.values.units import Quantity, inches, millimetres
 
 _INCH = frozenset({"inch", "inches"})
 _MILLIMETRE = frozenset(

@@ -35,7 +35,6 @@ from handsfree.understand.meaning_work import (
 )
 from handsfree.understand.parser import Reading
 from handsfree.understand.slots import Slots, Unreadable
-from handsfree.units import Quantity, cubic_feet_an_hour, feet, inches, psi, registry
 from handsfree.values import (
     NEW_LIST,
     About,
@@ -49,6 +48,7 @@ from handsfree.values import (
     Request,
     TipOnHand,
 )
+from handsfree.values.units import Quantity, cubic_feet_an_hour, feet, inches, psi, registry
 
 _NO_LENGTHS = ("psi", "bar", "kPa", "in/min", "mm/min", "l/min", "cfh", "degC", "degF")
 _UNITS = {

@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Final
 
 from handsfree.understand.slots import Slots, Unreadable
-from handsfree.units import Quantity, feet, inches_a_minute, registry
 from handsfree.values import About
 from handsfree.values.timing import CutResult, PaceAct, Paced, PracticeCase, TimerKind
+from handsfree.values.units import Quantity, feet, inches_a_minute, registry
 
 _ASKED: Final = {
     "timer begin": (About.TIMER, PaceAct.BEGIN),

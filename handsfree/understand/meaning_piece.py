@@ -3,8 +3,8 @@
 from fractions import Fraction
 
 from handsfree.understand.slots import Slots, Unreadable
-from handsfree.units import Quantity, inches, millimetres
 from handsfree.values import Metal, Piece, Shape, Surface
+from handsfree.values.units import Quantity, inches, millimetres
 
 SIZES = (
     *("thick", "gauge", "nominal", "schedule", "family", "depth", "weight"),

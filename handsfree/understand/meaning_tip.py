@@ -3,8 +3,8 @@
 from handsfree.spoken_numbers import decimal
 from handsfree.understand.lengths import has_unit
 from handsfree.understand.slots import Slots, Unreadable
-from handsfree.units import Quantity, feet, inches, kilopascals, millimetres, psi, registry
 from handsfree.values import Fuel, TipOnHand
+from handsfree.values.units import Quantity, feet, inches, kilopascals, millimetres, psi, registry
 
 _STAMPS = {
     **dict.fromkeys(("zero", "oh", "ought", "aught", "nought"), "0"),

@@ -7,8 +7,8 @@ beside them a piece is told as for any other request.
 from fractions import Fraction
 
 from handsfree.understand.slots import Slots, Unreadable
-from handsfree.units import Quantity, degrees, feet, inches, psi, registry
 from handsfree.values import About, Access, BoxChange, Piece, Store, Task, Wanted
+from handsfree.values.units import Quantity, degrees, feet, inches, psi, registry
 
 GAUGE_FROM = 150.0  # psi: no hand torch is set to more, so more is a cylinder's gauge
 _MANNER = (

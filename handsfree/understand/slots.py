@@ -6,7 +6,7 @@ from fractions import Fraction
 from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.lengths import length, number
 from handsfree.understand.parser import Slot
-from handsfree.units import Quantity
+from handsfree.values.units import Quantity
 
 
 class Unreadable(ValueError):  # noqa: N818  # not a fault: this reading is dropped for the next

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
-from handsfree.units import Quantity, degrees
 from handsfree.values.standing import Fit, Status
+from handsfree.values.units import Quantity, degrees
 
 Span: TypeAlias = tuple[Quantity, Quantity]
 """Low and high end of a range."""

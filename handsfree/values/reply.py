@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from handsfree.units import Quantity
 from handsfree.values.consent import YesTo
 from handsfree.values.plan import CutPlan, Development
 from handsfree.values.request import Control, Request
@@ -11,6 +10,7 @@ from handsfree.values.standing import Fit, Status
 from handsfree.values.steps import LedStep
 from handsfree.values.take_up import TakeUp
 from handsfree.values.timing import Progress
+from handsfree.values.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from handsfree.units import Quantity
 from handsfree.values.consent import YesTo
 from handsfree.values.timing import Paced
+from handsfree.values.units import Quantity
 
 
 class About(StrEnum):

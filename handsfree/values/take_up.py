@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from handsfree.units import Quantity
 from handsfree.values.plan import Span
+from handsfree.values.units import Quantity
 
 
 class Going(StrEnum):

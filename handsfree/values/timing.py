@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from handsfree.units import Quantity
+from handsfree.values.units import Quantity
 
 
 class TimerKind(StrEnum):
@@ -246,3 +246,18 @@ class Progress:
 
     who: str
     coupons: tuple[Coupon, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timer:
+    """A time that runs down, or an alarm that has gone off.
+
+    Attributes:
+        name: what it is for ("fire watch").
+        left: seconds until it goes off; 0 and less once it has.
+        ringing: it has gone off and nobody has taken it yet.
+    """
+
+    name: str
+    left: float
+    ringing: bool = False

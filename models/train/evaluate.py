@@ -21,10 +21,10 @@ from pathlib import Path
 
 import vosk
 
+from handsfree.audio.sound_file import read_wav
 from handsfree.hear.graph import compile_graph
 from handsfree.hear.model_folder import open_model
-from handsfree.hear.sound_file import read_wav
-from handsfree.session import Session
+from handsfree.session.session import Session
 from tests.bench.noise import Noises, from_bytes, mixed, to_bytes
 
 QUIET = -2  # vosk's log level

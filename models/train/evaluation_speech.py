@@ -29,7 +29,7 @@ import numpy as np
 import torch
 import yaml
 
-from handsfree.session import Session
+from handsfree.session.session import Session
 from models.train.classic import (
     HELD_OUT_ACCENTS,
     HELD_OUT_FLITE,

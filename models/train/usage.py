@@ -17,7 +17,7 @@ from random import Random
 
 import kaldifst
 
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar_files import GrammarFiles, read_texts
 from handsfree.understand.network import NetworkBuilder
 from handsfree.understand.rules import Node, Word

@@ -18,15 +18,15 @@ from random import Random
 
 import numpy as np
 
-from handsfree.devices import MODEL
+from handsfree.app.wiring import MODEL
 from handsfree.dialogue.doubt import ASK_FROM
-from handsfree.dialogue.leading import SURE_FROM
+from handsfree.dialogue.procedure import SURE_FROM
 from handsfree.engine import tables
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.recogniser import Recogniser, recognise
 from handsfree.hear.vosk_adapter import load_recogniser
-from handsfree.settings import cache_folder
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import cache_folder
 from handsfree.understand.answers import Answers
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import Step, StepAnswer, StepAnswerKind, Words

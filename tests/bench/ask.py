@@ -18,8 +18,8 @@ from pathlib import Path
 
 import yaml
 
-from handsfree.session import Session
-from handsfree.settings import Settings
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Words
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -86,7 +86,7 @@ def memory_of(command: Path, env: dict[str, str]) -> float:
     """
     code = (
         "import pathlib, re, sys\n"
-        "from handsfree.cli import main\n"
+        "from handsfree.app.cli import main\n"
         f"main(['ask', {REQUEST!r}])\n"
         "status = pathlib.Path('/proc/self/status').read_text()\n"
         "print(re.search(r'VmHWM:\\s*(\\d+)', status)[1], file=sys.stderr)"

@@ -21,8 +21,12 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
-from handsfree.devices import MODEL
-from handsfree.hear.attention import (
+from handsfree.app.wiring import MODEL
+from handsfree.hear.ears import Ears
+from handsfree.hear.endpointing import FRAME_BYTES, FRAME_S
+from handsfree.hear.model_folder import ModelFolder, open_model
+from handsfree.hear.vosk_adapter import load_recogniser
+from handsfree.hear.wake import (
     TALK_COST,
     Phrase,
     Spot,
@@ -31,11 +35,7 @@ from handsfree.hear.attention import (
     attention_network,
     phrases_in,
 )
-from handsfree.hear.ears import Ears
-from handsfree.hear.endpoint import FRAME_BYTES, FRAME_S
-from handsfree.hear.model_folder import ModelFolder, open_model
-from handsfree.hear.vosk_adapter import load_recogniser
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import Arc, Called, Listening, TurnEvent, WordNetwork, Words
 from tests.bench.noise import MADE, RATE, mixed, to_bytes

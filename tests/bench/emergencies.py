@@ -24,22 +24,22 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
-from handsfree.devices import MODEL, request_recogniser
+from handsfree.app.wiring import MODEL, request_recogniser
+from handsfree.audio.resample import resample
 from handsfree.engine import tables
-from handsfree.hear.attention import EMERGENCIES, TALK_COST, Spotter, attention_network, phrases_in
 from handsfree.hear.ears import Ears
-from handsfree.hear.endpoint import FRAME_BYTES, FRAME_S
+from handsfree.hear.endpointing import FRAME_BYTES, FRAME_S
 from handsfree.hear.model_folder import ModelFolder, open_model
-from handsfree.hear.resample import resample
 from handsfree.hear.second_hearing import SecondHearing
 from handsfree.hear.vosk_adapter import load_recogniser
-from handsfree.session import Session
-from handsfree.settings import cache_folder
-from handsfree.shipped import shipped_folder
-from handsfree.tell.voice import Voice as OwnVoice
-from handsfree.tell.wording_ear import for_the_ear
+from handsfree.hear.wake import EMERGENCIES, TALK_COST, Spotter, attention_network, phrases_in
+from handsfree.session.session import Session
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import cache_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import CalledOut, Listening, TurnEvent
+from handsfree.voice.voice import Voice as OwnVoice
+from handsfree.wording.ear import for_the_ear
 from tests.bench.attention import CLEAN, LEAD_S, TRAIL_S, Deaf, place
 from tests.bench.hearing_tables import note, row
 from tests.bench.noise import MADE, RATE, Sound, mixed, to_bytes

@@ -27,12 +27,12 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.devices import MODEL
+from handsfree.app.wiring import MODEL
 from handsfree.dialogue.doubt import ASK_FROM, TAKE_FROM
 from handsfree.hear.model_folder import ModelFolder, open_model
 from handsfree.hear.vosk_adapter import load_recogniser
-from handsfree.session import Session
-from handsfree.shipped import shipped_folder
+from handsfree.session.session import Session
+from handsfree.store.resources import shipped_folder
 from handsfree.values import WordNetwork
 from tests.bench import hearing_calibration as calibration
 from tests.bench import hearing_people as people
@@ -71,7 +71,7 @@ import re, sys
 from pathlib import Path
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.vosk_adapter import load_recogniser
-from handsfree.session import Session
+from handsfree.session.session import Session
 session = Session()
 model = open_model(Path(sys.argv[1]))
 cache, means = Path(sys.argv[2]), session.sense

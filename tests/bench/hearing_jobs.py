@@ -9,7 +9,7 @@ from pathlib import Path
 
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.vosk_adapter import compiled, load_recogniser
-from handsfree.session import Session
+from handsfree.session.session import Session
 from tests.bench.hearing_outcome import Ear, Heard
 from tests.bench.hearing_sets import RATIOS, Utterance, in_noise
 from tests.bench.noise import Noises

@@ -13,7 +13,7 @@ from handsfree.dialogue.doubt import Verdict, least_sureness, weigh
 from handsfree.hear.model_folder import ModelFolder
 from handsfree.hear.recogniser import SAMPLE_RATE_HZ, Evidence, Reading, evidence, judged
 from handsfree.hear.vosk_adapter import VoskRecogniser
-from handsfree.session import Session
+from handsfree.session.session import Session
 from handsfree.understand.understanding import Understanding
 from handsfree.values import NotUnderstood, Question, Request, Sense, Words
 from tests.bench.hearing_sets import Mixed

@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import yaml
 
-from handsfree.hear.sound_file import read_wav
+from handsfree.audio.sound_file import read_wav
 from tests.bench.noise import Noises, Sound, from_bytes, mixed, to_bytes
 
 RATIOS_DB = (20, 10, 5, 0)

@@ -38,7 +38,7 @@ from typing import Any
 import numpy as np
 import yaml
 
-from handsfree.session import Session
+from handsfree.session.session import Session
 from handsfree.values import Arc, WordNetwork
 from models.train.classic import (
     ACCENTS,

@@ -19,14 +19,14 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.devices import request_recogniser, spotter_beside
-from handsfree.first_start import first_start
-from handsfree.hear.attention import Spot
+from handsfree.app.first_start import first_start
+from handsfree.app.wiring import request_recogniser, spotter_beside
 from handsfree.hear.ears import Ears
-from handsfree.hear.endpoint import FRAME_BYTES
-from handsfree.session import Session
-from handsfree.settings import cache_folder
-from handsfree.shipped import shipped_folder
+from handsfree.hear.endpointing import FRAME_BYTES
+from handsfree.hear.wake import Spot
+from handsfree.session.session import Session
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import cache_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import Called, CalledOut, Listening, TurnEvent
 from tests.bench.hearing_tables import note, row

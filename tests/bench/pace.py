@@ -24,19 +24,19 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.demo.site import BREATH_S, FRAME_SAMPLES, Site
-from handsfree.devices import MODEL, request_recogniser, spotter_beside
+from handsfree.app.demo.site import BREATH_S, FRAME_SAMPLES, Site
+from handsfree.app.wiring import MODEL, request_recogniser, spotter_beside
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.recogniser import SAMPLE_RATE_HZ
 from handsfree.hear.vosk_adapter import load_recogniser
-from handsfree.session import Session
-from handsfree.settings import Settings, cache_folder
-from handsfree.shipped import shipped_folder
-from handsfree.tell.beat import Ticks, knock
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.session.session import Session
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import Settings, cache_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import Samples
 from handsfree.values.timing import BeatSet
+from handsfree.voice.beat import Ticks, knock
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.bench.hearing_tables import note, row
 from tests.bench.noise import MADE, Sound, from_bytes, to_bytes
 

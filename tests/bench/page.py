@@ -18,9 +18,9 @@ from functools import partial
 from importlib.metadata import version
 from typing import Any
 
-from handsfree.tell.page import page_app, page_files
-from handsfree.tell.page_board import Ear, PageBoard
-from handsfree.tell.page_server import PageServer
+from handsfree.page.app import page_app, page_files
+from handsfree.page.board import Ear, PageBoard
+from handsfree.page.server import PageServer
 from handsfree.values import Pressed, Status, Told, ToldFigure
 
 EVENT_MS, WEIGHT_KB, PAINT_S = 100.0, 150.0, 1.0

@@ -10,11 +10,11 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.page import page_app
-from handsfree.tell.page_board import Ear, PageBoard
-from handsfree.tell.page_server import PageServer
+from handsfree.page.app import page_app
+from handsfree.page.board import Ear, PageBoard
+from handsfree.page.server import PageServer
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Words
 
 PICTURES = Path(__file__).resolve().parents[1] / "browser" / "pictures"

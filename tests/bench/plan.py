@@ -15,7 +15,6 @@ from fractions import Fraction
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.plan import cuts, lies, order, sections, strokes
-from handsfree.units import degrees, feet, inches
 from handsfree.values import (
     About,
     Access,
@@ -31,6 +30,7 @@ from handsfree.values import (
     TipOnHand,
     Wanted,
 )
+from handsfree.values.units import degrees, feet, inches
 
 PLAN_MS, LIST_MS, SHAPES = 10.0, 200.0, 10_000
 FAMILIES = ("W", "C", "L", "HSS", "WT", "IPE", "UB", "SHS")

@@ -28,19 +28,19 @@ from itertools import count
 from pathlib import Path
 
 from handsfree.engine import tables
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_chain import add_to_witness
-from handsfree.tell.logbook_wanted import Wanted
-from handsfree.tell.record import Head
-from handsfree.tell.record_html import record_html
-from handsfree.tell.record_pdf import record_pdf
-from handsfree.tell.record_reading import record_of
+from handsfree.logbook.chain import add_to_witness
+from handsfree.logbook.logbook import Logbook
+from handsfree.logbook.record import Head
+from handsfree.logbook.record_html import record_html
+from handsfree.logbook.record_pdf import record_pdf
+from handsfree.logbook.record_reading import record_of
+from handsfree.logbook.wanted import Wanted
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Expect, Step, Told, Words
 from handsfree.values.record import RecordKind
 from tests.killing import Killed
-from tests.unit.tell.record_shift import Afternoon
+from tests.unit.logbook.record_shift import Afternoon
 
 LEADS = (
     "walk me through setting up the rig",
@@ -174,7 +174,7 @@ def before_record(replies: int, late: int, figure: str) -> None:
 
 def fill(book: Logbook, entries: int) -> None:
     """So many entries of a long job, in one go; sealed as any others."""
-    from handsfree.tell import logbook
+    from handsfree.logbook import logbook
 
     at = datetime.now().astimezone() - timedelta(days=300)
     detail = {"list": "light", "title": "Lighting", "run": "1", "step": 3, "steps": 9}
@@ -221,7 +221,7 @@ def long_logbook(folder: Path, entries: int) -> None:
     note("a text looked for in them", median_ms(lambda: Logbook(path).entries(None, text)), "ms")
     note("their chain looked through", median_ms(lambda: Logbook(path).chain()), "ms")
     env = {**os.environ, "HANDSFREE_HOME": str(folder)}
-    command = [sys.executable, "-m", "handsfree.cli", "record", "--all"]
+    command = [sys.executable, "-m", "handsfree.app.cli", "record", "--all"]
 
     def cold() -> None:
         subprocess.run(command, env=env, check=True, stdout=subprocess.DEVNULL)

@@ -11,13 +11,13 @@ from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 from handsfree.engine import tables
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_notes import Note
-from handsfree.tell.record import Head, Record
-from handsfree.tell.record_html import record_html
-from handsfree.tell.record_reading import record_of
+from handsfree.logbook.logbook import Logbook
+from handsfree.logbook.notes import Note
+from handsfree.logbook.record import Head, Record
+from handsfree.logbook.record_html import record_html
+from handsfree.logbook.record_reading import record_of
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Words
 from handsfree.values.record import RecordKind
 from tests.bench.record import answer_to

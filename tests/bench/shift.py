@@ -15,8 +15,8 @@ from random import Random
 
 import numpy as np
 
-from handsfree.hear.endpoint import FRAME_BYTES
-from handsfree.hear.sound_file import read_wav
+from handsfree.audio.sound_file import read_wav
+from handsfree.hear.endpointing import FRAME_BYTES
 from models.train.sentences import Sampler
 from tests.bench.noise import MADE, RATE, Sound, from_bytes, to_bytes
 

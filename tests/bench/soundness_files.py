@@ -19,13 +19,13 @@ from pathlib import Path
 
 import yaml
 
-from handsfree.devices import shared
+from handsfree.app.wiring import shared
 from handsfree.errors import HandsfreeError
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.page_pairing import Pairing
-from handsfree.tell.page_share import Sharing
+from handsfree.logbook.logbook import Logbook
+from handsfree.page.pairing import Pairing
+from handsfree.page.share import Sharing
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Words
 from tests.bench.soundness_talks import Case
 from tests.running_helper import RunningHelper

@@ -17,10 +17,10 @@ from random import Random
 
 import yaml
 
-from handsfree.led_list_file import FILE_NAME
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.logbook import Logbook
+from handsfree.logbook.logbook import Logbook
+from handsfree.session.procedure_file import FILE_NAME
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import LedStep, Words
 from tests.bench.soundness_talks import Case
 

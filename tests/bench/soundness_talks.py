@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_writer import LogbookWriter
+from handsfree.logbook.logbook import Logbook
+from handsfree.logbook.writer import LogbookWriter
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Question, Told, Words
 from tests.bench.soundness_sets import sets
 from tests.bench.soundness_sets.decimals import Decimal, decimals

@@ -20,8 +20,8 @@ from handsfree.engine.flow import CUBIC_FEET_AN_HOUR
 from handsfree.engine.speed import Constants
 from handsfree.engine.tips import KnownTip
 from handsfree.engine.work import Work, work_out
-from handsfree.units import inches
 from handsfree.values import About, Fuel, Piece, Request, Rig, TipBox, TipOnHand
+from handsfree.values.units import inches
 
 ROWS_INSIDE = 13
 MEDIAN_MS = 1.0

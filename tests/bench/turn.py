@@ -29,13 +29,13 @@ from functools import partial
 from pathlib import Path
 from unittest import mock
 
-from handsfree import running
+from handsfree.app import run as running
+from handsfree.app.helper import Helper
 from handsfree.hear import ears as ears_module
-from handsfree.hear.attention import Spot, phrases_in
-from handsfree.helper import Helper
-from handsfree.tell.tones import SIGNALS
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.hear.wake import Spot, phrases_in
 from handsfree.values import Key, Pressed, Tone
+from handsfree.voice.tones import SIGNALS
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.bench.hearing_tables import note, row
 from tests.running_helper import RunningHelper
 from tests.sound.conftest import PROGRAMS, Ear, SoundServer, until

@@ -20,13 +20,13 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.devices import MODEL
+from handsfree.app.wiring import MODEL
+from handsfree.audio.resample import resample
 from handsfree.hear.model_folder import open_model
-from handsfree.hear.resample import resample
 from handsfree.hear.vosk_adapter import VoskRecogniser, load_recogniser
-from handsfree.settings import cache_folder
-from handsfree.shipped import shipped_folder
-from handsfree.tell.voice import PAUSE_S, Voice, VoiceSettings
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import cache_folder
+from handsfree.voice.voice import PAUSE_S, Voice, VoiceSettings
 from tests.bench.noise import RATE, Noises, Sound, from_bytes, mixed, to_bytes
 from tests.bench.voice_forms import (
     KINDS,

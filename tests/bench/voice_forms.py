@@ -17,11 +17,11 @@ from tempfile import TemporaryDirectory
 
 import yaml
 
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.shipped import shipped_folder
+from handsfree.session.session import Session
 from handsfree.spoken_numbers import NUMBER_WORDS, amount, digits_aloud, heard_twice
 from handsfree.spoken_numbers.vocabulary import DENOMINATORS
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import Settings
 from handsfree.understand.grammar_files import GrammarFiles, read_texts
 from handsfree.understand.network import Network, NetworkBuilder
 from handsfree.understand.rules import Choice, Node, Reference, Word, parse_expansion

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from handsfree.tell.page import page_app
-from handsfree.tell.page_board import PageBoard
-from handsfree.tell.page_server import PageServer
+from handsfree.page.app import page_app
+from handsfree.page.board import PageBoard
+from handsfree.page.server import PageServer
 from handsfree.values import Pressed, Status, Told, ToldFigure
 
 SCREENSHOTS = Path(__file__).resolve().parents[2] / "screenshots"

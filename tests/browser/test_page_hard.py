@@ -7,10 +7,11 @@ from typing import Any
 
 import pytest
 
-from handsfree.tell import page_sizes as sizes
-from handsfree.tell.page_board import Ear, PageBoard, Timer
-from handsfree.tell.page_reading import DESIGN_SCREEN, transmittance
+from handsfree.page import sizes as sizes
+from handsfree.page.board import Ear, PageBoard
+from handsfree.page.reading import DESIGN_SCREEN, transmittance
 from handsfree.values import Part, Told
+from handsfree.values.timing import Timer
 from tests.browser.measuring import CUT_OFF, OVERLAPS, SPILLS, screens
 
 pytestmark = pytest.mark.browser

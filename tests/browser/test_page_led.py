@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.page_board import PageBoard
+from handsfree.page.board import PageBoard
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Told, Words
 from tests.browser.conftest import Desk
 from tests.browser.measuring import OVERLAPS, SPILLS, screens

@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from handsfree.tell.page_board import Ear, PageBoard, Timer
+from handsfree.page.board import Ear, PageBoard
 from handsfree.values import Key, Part, Pressed, Told
+from handsfree.values.timing import Timer
 
 pytestmark = pytest.mark.browser
 OpenPage = Callable[[str], Any]

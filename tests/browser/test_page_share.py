@@ -14,13 +14,13 @@ from typing import Any
 import pytest
 
 from handsfree.errors import PageError
-from handsfree.tell.page import page_app
-from handsfree.tell.page_board import PageBoard
-from handsfree.tell.page_certificate import kept_certificate
-from handsfree.tell.page_networks import is_loopback, network_address
-from handsfree.tell.page_pairing import Pairing
-from handsfree.tell.page_server import PageServer, shared_server
-from handsfree.tell.page_share import Share
+from handsfree.page.app import page_app
+from handsfree.page.board import PageBoard
+from handsfree.page.certificate import kept_certificate
+from handsfree.page.networks import is_loopback, network_address
+from handsfree.page.pairing import Pairing
+from handsfree.page.server import PageServer, shared_server
+from handsfree.page.share import Share
 from handsfree.values import Told
 
 pytestmark = pytest.mark.browser

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from handsfree.tell import page_sizes as sizes
-from handsfree.tell.page_board import PageBoard
+from handsfree.page import sizes as sizes
+from handsfree.page.board import PageBoard
 from handsfree.values import Told
 from tests.browser.measuring import OVERLAPS, SPILLS, screens
 

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell import page_sizes as sizes
-from handsfree.tell.page import page_app
-from handsfree.tell.page_board import Ear, PageBoard
-from handsfree.tell.page_server import PageServer
+from handsfree.page import sizes as sizes
+from handsfree.page.app import page_app
+from handsfree.page.board import Ear, PageBoard
+from handsfree.page.server import PageServer
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Told, Words
 from tests.browser.conftest import ANSWER
 from tests.browser.measuring import screens

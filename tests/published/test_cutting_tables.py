@@ -6,8 +6,8 @@ import pytest
 
 from handsfree.engine import tables
 from handsfree.engine.tables import CuttingRow, Range
-from handsfree.units import Quantity, inches, registry
 from handsfree.values import Fuel
+from handsfree.values.units import Quantity, inches, registry
 
 Typed = Callable[[str], list[dict[str, str]]]
 

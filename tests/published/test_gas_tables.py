@@ -7,8 +7,8 @@ from types import ModuleType
 import pytest
 
 from handsfree.engine import tables
-from handsfree.units import registry
 from handsfree.values import Fuel, Status
+from handsfree.values.units import registry
 
 Typed = Callable[[str], list[dict[str, str]]]
 ATOMIC_WEIGHT = {"C": 12.011, "H": 1.008, "O": 15.999, "Fe": 55.845}

@@ -8,8 +8,8 @@ import pytest
 import yaml
 
 from handsfree.engine import tables
-from handsfree.units import inches, millimetres
 from handsfree.values import Expect, Fuel, Rig, Status, Step
+from handsfree.values.units import inches, millimetres
 
 Typed = Callable[[str], list[dict[str, str]]]
 HERE = Path(__file__).parent

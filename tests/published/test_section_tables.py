@@ -12,7 +12,7 @@ import pytest
 
 from handsfree.engine import tables
 from handsfree.engine.tables import FAMILIES, SectionRow
-from handsfree.units import Quantity
+from handsfree.values.units import Quantity
 
 POUNDS_A_FOOT = 0.2836 * 12  # from square inches of steel of 0.2836 lb/in3
 ROLLED = {

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from handsfree.engine.quality import cut_face
 from handsfree.engine.saying import tenths_of_a_millimetre
-from handsfree.units import Quantity, inches, millimetres, registry
 from handsfree.values import About, Conversion, Fit, Piece, Shape
+from handsfree.values.units import Quantity, inches, millimetres, registry
 from tests.unit.engine.asking import answered, ask, ends
 
 SECTIONS = {

@@ -8,8 +8,8 @@ from handsfree.engine import published, speed, tables
 from handsfree.engine.flow import CUBIC_FEET_AN_HOUR
 from handsfree.engine.tips import KnownTip
 from handsfree.engine.work import Work, work_out
-from handsfree.units import inches
 from handsfree.values import About, Fuel, TipOnHand
+from handsfree.values.units import inches
 from tests.unit.engine.asking import answered, ask, ends
 
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from handsfree.engine import flow, hose, tables
 from handsfree.engine.answer import answer
 from handsfree.engine.supply import cold, contents
-from handsfree.units import millimetres, psi
 from handsfree.values import About, Answer, Conversion, Request, Rig, TipBox
+from handsfree.values.units import millimetres, psi
 
 fluids = pytest.importorskip("fluids")
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.sound.conftest import SoundServer
 
 pytestmark = pytest.mark.sound
@@ -29,7 +29,7 @@ def test_one_request_from_the_microphone_is_answered_aloud(
 ) -> None:
     env = {**server.env, "HANDSFREE_HOME": str(tmp_path / "kept")}
     asking = subprocess.Popen(
-        [sys.executable, "-m", "handsfree.cli", "ask", "--listen", "--json", "--aloud"],
+        [sys.executable, "-m", "handsfree.app.cli", "ask", "--listen", "--json", "--aloud"],
         env=env,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from handsfree.sound_device import SoundDevice
-from handsfree.tell.mouth import Mouth, MouthEvent
-from handsfree.tell.speaker import Speaker
-from handsfree.tell.voice import Voice
+from handsfree.audio.device import SoundDevice
+from handsfree.audio.speaker import Speaker
 from handsfree.values import Spoken
 from handsfree.values.timing import BeatSet
-from tests.unit.tell.mouths import until
+from handsfree.voice.mouth import Mouth, MouthEvent
+from handsfree.voice.voice import Voice
+from tests.unit.voice.mouths import until
 
 pytestmark = pytest.mark.sound
 RATE = 22050

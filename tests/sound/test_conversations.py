@@ -12,22 +12,20 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.devices import request_recogniser, spotter_beside, steps_recogniser
+from handsfree.app.helper import Helper
+from handsfree.app.run import attention_network
+from handsfree.app.wiring import request_recogniser, spotter_beside, steps_recogniser
+from handsfree.audio.device import SoundDevice
+from handsfree.audio.speaker import Speaker
 from handsfree.dialogue.turns import State
-from handsfree.hear.attention import Spotter
 from handsfree.hear.ears import open_ears
 from handsfree.hear.recogniser import Recogniser
 from handsfree.hear.vosk_adapter import VoskRecogniser
-from handsfree.helper import Helper
-from handsfree.running import attention_network
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.sound_device import SoundDevice
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.mouth import Mouth
-from handsfree.tell.page_board import Notice, PageBoard
-from handsfree.tell.speaker import Speaker
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.hear.wake import Spotter
+from handsfree.logbook.logbook import Logbook
+from handsfree.page.board import Notice, PageBoard
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import (
     Control,
     Failed,
@@ -43,6 +41,8 @@ from handsfree.values import (
     Typed,
     Words,
 )
+from handsfree.voice.mouth import Mouth
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.sound.conftest import Ear, SoundServer, until
 from tests.talks.conversation import LOGBOOK, AsSound, Conversation, conversations, play
 from tests.talks.sound_room import PHRASE, Meaning

@@ -10,11 +10,11 @@ from typing import Protocol
 
 import pytest
 
-from handsfree import sound_device
+from handsfree.audio import device as sound_device
+from handsfree.audio.device import SoundDevice
+from handsfree.audio.microphone import FRAME_BYTES, Listening, Lost, Microphone, MicrophoneState
+from handsfree.audio.speaker import Speaker
 from handsfree.errors import NoDeviceError, SoundError
-from handsfree.hear.microphone import FRAME_BYTES, Listening, Lost, Microphone, MicrophoneState
-from handsfree.sound_device import SoundDevice
-from handsfree.tell.speaker import Speaker
 from handsfree.values import Samples
 
 pytestmark = pytest.mark.sound

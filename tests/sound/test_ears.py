@@ -5,17 +5,16 @@ from collections.abc import Callable, Iterator, Sequence
 
 import pytest
 
-from handsfree.devices import MODEL
-from handsfree.hear.attention import Spot, Spotter, load_spotter
+from handsfree.app.wiring import MODEL
+from handsfree.audio.device import SoundDevice
+from handsfree.audio.microphone import Capture
+from handsfree.audio.speaker import Speaker
 from handsfree.hear.ears import Ears, open_ears
-from handsfree.hear.microphone import Capture
 from handsfree.hear.model_folder import open_model
 from handsfree.hear.recogniser import Recogniser
 from handsfree.hear.vosk_adapter import load_recogniser
-from handsfree.shipped import shipped_folder
-from handsfree.sound_device import SoundDevice
-from handsfree.tell.speaker import Speaker
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.hear.wake import Spot, Spotter, load_spotter
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import (
     Called,
@@ -28,6 +27,7 @@ from handsfree.values import (
     SpeechBegan,
     TurnEvent,
 )
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.sound.conftest import SoundServer, until
 from tests.unit.hear.networks import network
 

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.hear.attention import Spot, phrases_in
-from handsfree.running import attention_network
-from handsfree.settings import Settings
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.app.run import attention_network
+from handsfree.hear.wake import Spot, phrases_in
+from handsfree.store.settings import Settings
 from handsfree.values import Fuel
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.running_helper import RunningHelper
 from tests.sound.conftest import SoundServer, until
 
@@ -101,7 +101,7 @@ class Shift:
         children = Path(f"/proc/{self.helper.process.pid}/task")
         for task in children.iterdir():
             for child in (task / "children").read_text().split():
-                if b"voice_process" in Path(f"/proc/{child}/cmdline").read_bytes():
+                if b"synthesis_process" in Path(f"/proc/{child}/cmdline").read_bytes():
                     return int(child)
         raise AssertionError("there is no voice process")
 

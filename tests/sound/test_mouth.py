@@ -11,11 +11,11 @@ from typing import Protocol
 
 import pytest
 
-from handsfree.sound_device import SoundDevice
-from handsfree.tell.mouth import Mouth, MouthEvent
-from handsfree.tell.speaker import Speaker
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.audio.device import SoundDevice
+from handsfree.audio.speaker import Speaker
 from handsfree.values import Failed, Mended, Part, Samples, Spoken, Tone
+from handsfree.voice.mouth import Mouth, MouthEvent
+from handsfree.voice.voice import Voice, VoiceSettings
 
 pytestmark = pytest.mark.sound
 SENTENCES = (

@@ -15,9 +15,9 @@ from typing import Any, Protocol
 
 import yaml
 
-from handsfree.settings import FILE_NAME
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.page_board import Ear, Notice
+from handsfree.logbook.logbook import Logbook
+from handsfree.page.board import Ear, Notice
+from handsfree.store.settings import FILE_NAME
 from handsfree.values import Control, Key, Part, Told, Tone, Words
 
 SURE = 0.95

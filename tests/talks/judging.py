@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from handsfree.understand.nothing_lost import Meaning
-from handsfree.units import Quantity
 from handsfree.values import (
     Metal,
     NotUnderstood,
@@ -14,6 +13,7 @@ from handsfree.values import (
     Surface,
     TipOnHand,
 )
+from handsfree.values.units import Quantity
 
 WITHIN = 0.011  # of a number: 1 % as the files say, and a hair for their own rounding
 FOLLOWS_FROM = ("designation", "nominal_in", "schedule", "gauge")  # these tell the shape too

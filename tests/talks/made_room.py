@@ -9,16 +9,15 @@ from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 
+from handsfree.app.helper import Helper
 from handsfree.errors import SettingsError
-from handsfree.hear.attention import EMERGENCIES, phrases_in
-from handsfree.helper import Helper
-from handsfree.pacing.keeping import KeepingTime
-from handsfree.session import Session
-from handsfree.settings import Kept, Settings
-from handsfree.shipped import shipped_folder
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.page_board import Notice, PageBoard
-from handsfree.tell.voice import VoiceSettings
+from handsfree.hear.wake import EMERGENCIES, phrases_in
+from handsfree.logbook.logbook import Logbook
+from handsfree.pacing.clock_thread import KeepingTime
+from handsfree.page.board import Notice, PageBoard
+from handsfree.session.session import Session
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import Kept, Settings
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import (
     Called,
@@ -37,6 +36,7 @@ from handsfree.values import (
     Words,
 )
 from handsfree.values.timing import BeatSet
+from handsfree.voice.voice import VoiceSettings
 from tests.talks.conversation import LOGBOOK
 
 WORD_S = 0.4  # how long the made mouth takes for a word

@@ -8,11 +8,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from handsfree.demo.site import BREATH_S, Site
-from handsfree.hear.attention import Spotter
+from handsfree.app.demo.site import BREATH_S, Site
 from handsfree.hear.recogniser import Recogniser, same_text
-from handsfree.tell.page_board import Notice
-from handsfree.tell.voice import Voice
+from handsfree.hear.wake import Spotter
+from handsfree.page.board import Notice
 from handsfree.values import (
     Control,
     Failed,
@@ -26,6 +25,7 @@ from handsfree.values import (
     Typed,
     Words,
 )
+from handsfree.voice.voice import Voice
 
 PHRASE = "fitter's mate"
 QUIETER = 4  # what is said beside the microphone comes in that many times smaller

@@ -9,16 +9,16 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.devices import request_recogniser, spotter_beside, steps_recogniser
-from handsfree.hear.attention import Spotter
+from handsfree.app.wiring import request_recogniser, spotter_beside, steps_recogniser
 from handsfree.hear.recogniser import Recogniser
 from handsfree.hear.vosk_adapter import VoskRecogniser
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.shipped import shipped_folder
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.hear.wake import Spotter
+from handsfree.session.session import Session
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import Settings
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import Words
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.talks.conversation import AsSound, Conversation, conversations, play
 from tests.talks.sound_room import Meaning, SoundRoom
 

@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.understand.understanding import Understanding
 from handsfree.values import NotUnderstood, Piece, Question, Request, Words

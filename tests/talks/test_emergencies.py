@@ -6,10 +6,10 @@ import pytest
 
 from handsfree.dialogue.turn_asides import SPOTTED
 from handsfree.engine import tables
-from handsfree.hear.attention import EMERGENCIES, Spot, phrases_in
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.shipped import shipped_folder
+from handsfree.hear.wake import EMERGENCIES, Spot, phrases_in
+from handsfree.session.session import Session
+from handsfree.store.resources import shipped_folder
+from handsfree.store.settings import Settings
 from handsfree.understand.grammar import load_grammar
 from handsfree.values import Words
 from tests.talks.made_room import emergencies

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.understand.understanding import Understanding
 from handsfree.values import Words

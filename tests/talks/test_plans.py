@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 import yaml
 
-from handsfree.session import Session
-from handsfree.settings import Settings
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import Told, Words
 
 JOBS: list[dict[str, Any]] = yaml.safe_load(

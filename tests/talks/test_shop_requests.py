@@ -7,10 +7,8 @@ from typing import Any
 import pytest
 import yaml
 
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.wording import told
-from handsfree.units import registry
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
 from handsfree.values import (
     Answer,
     Control,
@@ -22,6 +20,8 @@ from handsfree.values import (
     Reply,
     Words,
 )
+from handsfree.values.units import registry
+from handsfree.wording.reply import told
 
 REQUESTS = yaml.safe_load((Path(__file__).parent / "shop_requests.yaml").read_text("utf-8"))
 UNITS = {"in/min": "inch_per_minute", "deg": "degree", "shade": "", "lb": "pound"}

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.cli import main
-from handsfree.devices import request_recogniser
+from handsfree.app.cli import main
+from handsfree.app.wiring import request_recogniser
+from handsfree.audio.sound_file import read_wav
 from handsfree.hear.recogniser import Recogniser, recognise
-from handsfree.hear.sound_file import read_wav
-from handsfree.session import Session
-from handsfree.settings import Settings
-from handsfree.tell.voice import Voice, VoiceSettings
+from handsfree.session.session import Session
+from handsfree.store.settings import Settings
+from handsfree.voice.voice import Voice, VoiceSettings
 from tests.test_documents import PHRASES
 
 SLOWLY = VoiceSettings(value_rate=140, talk_rate=140)

@@ -6,8 +6,6 @@ import pytest
 
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
-from handsfree.tell.wording import MORE, told
-from handsfree.units import feet, inches, millimetres, psi
 from handsfree.values import (
     About,
     Fuel,
@@ -23,6 +21,8 @@ from handsfree.values import (
     Told,
     Words,
 )
+from handsfree.values.units import feet, inches, millimetres, psi
+from handsfree.wording.reply import MORE, told
 
 PLAIN_MORE = 16  # sentences after "more" for a setting with nothing unusual in it
 LONGEST_MORE = 20

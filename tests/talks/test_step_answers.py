@@ -6,9 +6,9 @@ from functools import cache
 import pytest
 import yaml
 
-from handsfree.dialogue.leading_words import can_say
+from handsfree.dialogue.procedure_words import can_say
 from handsfree.engine import tables
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.answers import DOUBTED, SAYS_NOTHING, Answers
 from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.understand.grammar_files import GrammarFiles, read_texts

@@ -24,7 +24,7 @@ from handsfree.spoken_numbers import (
     trade_fraction,
     whole,
 )
-from handsfree.units import (
+from handsfree.values.units import (
     Quantity,
     cubic_feet_an_hour,
     degrees,

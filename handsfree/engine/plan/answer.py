@@ -19,7 +19,6 @@ from handsfree.engine.refusals import refuse
 from handsfree.engine.saying import whole
 from handsfree.engine.weights import slug_weight
 from handsfree.engine.work import rounded_inward
-from handsfree.units import Quantity, psi, registry
 from handsfree.values import (
     Access,
     Answer,
@@ -38,6 +37,7 @@ from handsfree.values import (
     Task,
     TipBox,
 )
+from handsfree.values.units import Quantity, psi, registry
 
 LONGEST_PIECE = 120.0  # feet: no bar or pipe comes longer
 MOST_CUTS = 1000  # of one kind: more was most likely heard wrongly

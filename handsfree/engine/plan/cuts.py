@@ -22,7 +22,6 @@ from handsfree.engine.saying import whole
 from handsfree.engine.tips import KnownTip
 from handsfree.engine.trust import weakest
 from handsfree.engine.work import LEAN_STEP, USUAL_LEAN, Beyond, Work, work_out
-from handsfree.units import degrees, inches, inches_a_minute, psi, registry, seconds
 from handsfree.values import (
     Access,
     CutPlan,
@@ -34,6 +33,7 @@ from handsfree.values import (
     Start,
     Status,
 )
+from handsfree.values.units import degrees, inches, inches_a_minute, psi, registry, seconds
 
 THINNER = 0.8  # of the thickest, below which a face is leaned to match the setting
 PIERCE = (2.0, 4.0)  # times the preheat of an edge, from memory

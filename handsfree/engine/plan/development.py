@@ -9,8 +9,8 @@ from collections.abc import Callable
 
 from handsfree.engine.plan.round_wall import at_clock
 from handsfree.engine.plan.shapes import Section
-from handsfree.units import Quantity, inches
 from handsfree.values import Development, Ordinate
+from handsfree.values.units import Quantity, inches
 
 LINES = 48  # ordinates round the piece: three to each of the sixteen that the trade lays out
 STEEPEST = 60.0  # degrees of a mitre: beyond it the tip of the cut is longer than it holds

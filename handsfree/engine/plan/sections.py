@@ -7,8 +7,8 @@ from handsfree.engine.plan import shapes
 from handsfree.engine.plan.shapes import Section
 from handsfree.engine.tables import SectionRow
 from handsfree.engine.trust import weakest
-from handsfree.units import Quantity
 from handsfree.values import Piece, Shape, Status
+from handsfree.values.units import Quantity
 
 A_FOOT = 12.0  # inches of cut, for plate whose width was not told
 _MOST = 48.0  # inches across: more is no piece for one cut plan

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from handsfree.units import registry
 from handsfree.values import Span
+from handsfree.values.units import registry
 
 Ends = tuple[float, float]
 

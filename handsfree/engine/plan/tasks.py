@@ -16,7 +16,6 @@ from handsfree.engine.limits import fuel_of
 from handsfree.engine.saying import whole
 from handsfree.engine.tables import Row, table
 from handsfree.engine.trust import weakest
-from handsfree.units import Quantity, inches, inches_a_minute, psi, registry, seconds
 from handsfree.values import (
     Answer,
     CutPlan,
@@ -29,6 +28,7 @@ from handsfree.values import (
     Status,
     Task,
 )
+from handsfree.values.units import Quantity, inches, inches_a_minute, psi, registry, seconds
 
 LEFT_ROUND = 0.125  # inches of shell left all round a pin (common practice)
 THICKEST_PIN, LONGEST_WELD, LARGEST_LEG = 12.0, 1200.0, 2.0  # inches: more was misheard

@@ -15,7 +15,6 @@ from handsfree.engine.plan.answer import planned
 from handsfree.engine.saying import whole
 from handsfree.engine.supply import cold, contents
 from handsfree.engine.supply.draw import MOST_CYLINDERS, cylinders_for, draw_limit
-from handsfree.units import Quantity, cubic_feet_an_hour, psi, registry
 from handsfree.values import (
     About,
     Answer,
@@ -31,6 +30,7 @@ from handsfree.values import (
     Store,
     TipBox,
 )
+from handsfree.values.units import Quantity, cubic_feet_an_hour, psi, registry
 
 USUAL_ACETYLENE = 330.0  # cubic feet, the largest usual cylinder of the table
 USUAL_LIQUID = 100.0  # pounds of propane or propylene

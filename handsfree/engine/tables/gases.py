@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from handsfree.engine.tables.loader import Row, table
 from handsfree.engine.tables.rows import Listed, Range
-from handsfree.units import Quantity
 from handsfree.values import Fuel, Status
+from handsfree.values.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)

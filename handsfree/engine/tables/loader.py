@@ -19,8 +19,8 @@ from typing import Any
 
 from handsfree.engine.tables.checks import Cell, checked
 from handsfree.errors import TableError
-from handsfree.units import Quantity, registry
 from handsfree.values import Status
+from handsfree.values.units import Quantity, registry
 
 DATA = Path(__file__).resolve().parents[1] / "data"
 

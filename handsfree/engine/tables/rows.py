@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from handsfree.units import Quantity
 from handsfree.values import Fuel, Status
+from handsfree.values.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)

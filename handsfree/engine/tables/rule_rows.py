@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from handsfree.units import Quantity
 from handsfree.values import Status
+from handsfree.values.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from handsfree.engine.tables.rule_rows import (
     Source,
     ValveOrder,
 )
-from handsfree.units import Quantity, inches, registry
+from handsfree.values.units import Quantity, inches, registry
 
 
 def source(key: str) -> Source:

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from handsfree.engine.tables.loader import Row, table
 from handsfree.engine.tables.rows import SectionRow
-from handsfree.units import Quantity, inches
+from handsfree.values.units import Quantity, inches
 
 Numbers: TypeAlias = tuple[float, ...]
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from handsfree.engine.tables.loader import table
 from handsfree.engine.tables.rows import Listed, Range
-from handsfree.units import Quantity, millimetres, registry
 from handsfree.values import Status
+from handsfree.values.units import Quantity, millimetres, registry
 
 
 @dataclass(frozen=True, slots=True)

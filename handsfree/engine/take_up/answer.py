@@ -15,7 +15,6 @@ from handsfree.engine.take_up.changes import completed
 from handsfree.engine.take_up.choice import Chosen, choose
 from handsfree.engine.take_up.trials import Ends, Line, Trial, line_of, told, trial
 from handsfree.engine.tips import KnownTip, known_tips
-from handsfree.units import Quantity, inches, psi, registry, seconds
 from handsfree.values import (
     NOT_LISTED,
     Answer,
@@ -36,6 +35,7 @@ from handsfree.values import (
     TipTried,
     Wanted,
 )
+from handsfree.values.units import Quantity, inches, psi, registry, seconds
 
 MOST_LINES = 60
 MOST_TIPS = 12

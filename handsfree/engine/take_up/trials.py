@@ -9,8 +9,8 @@ from handsfree.engine.plan.cuts import Rough, Stopped, rough
 from handsfree.engine.plan.lies import Lie, lie
 from handsfree.engine.plan.sections import section_of
 from handsfree.engine.tips import KnownTip
-from handsfree.units import Quantity, psi, registry, seconds
 from handsfree.values import About, Access, Fit, Going, Request, Span, Tried, Wanted
+from handsfree.values.units import Quantity, psi, registry, seconds
 
 Ends = tuple[float, float]
 

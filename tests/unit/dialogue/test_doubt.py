@@ -14,7 +14,6 @@ from handsfree.dialogue.doubt import (
 )
 from handsfree.dialogue.talk import step
 from handsfree.dialogue.talk_state import AnswerIt, Between, SayIt, Talk
-from handsfree.units import inches, millimetres
 from handsfree.values import (
     About,
     Consent,
@@ -25,6 +24,7 @@ from handsfree.values import (
     Request,
     Shape,
 )
+from handsfree.values.units import inches, millimetres
 
 FIFTEEN = Request(About.SETTING, piece=Piece(shape=Shape.PLATE, thickness=millimetres(15)))
 FIFTY = Request(About.SETTING, piece=Piece(shape=Shape.PLATE, thickness=millimetres(50)))

@@ -6,7 +6,7 @@ from itertools import count
 
 import pytest
 
-from handsfree.dialogue.leading import (
+from handsfree.dialogue.procedure import (
     SURE_FROM,
     Leading,
     Led,
@@ -17,7 +17,7 @@ from handsfree.dialogue.leading import (
     offered,
     shown,
 )
-from handsfree.dialogue.leading_words import NOT_SKIPPED, SHALL_GO_ON
+from handsfree.dialogue.procedure_words import NOT_SKIPPED, SHALL_GO_ON
 from handsfree.values import (
     Confirmed,
     Expect,

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from handsfree.dialogue.said_before import MORE, PART, REMEMBERED, THAT_IS_ALL, SaidBefore, repeated
+from handsfree.dialogue.repeating import MORE, PART, REMEMBERED, THAT_IS_ALL, SaidBefore, repeated
 from handsfree.values import Control, Told
 
 FIRST = Told("answer", "one", 1.0, "", "", (), ("First.",), ("A.", "B.", "C.", "D.", "E."))

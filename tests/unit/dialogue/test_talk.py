@@ -16,7 +16,6 @@ from handsfree.dialogue.talk_state import (
     Talk,
     asked,
 )
-from handsfree.units import inches
 from handsfree.values import (
     About,
     BoxChange,
@@ -36,6 +35,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.units import inches
 
 HALF = Piece(thickness=inches(0.5))
 SPEED = Request(About.TRAVEL_SPEED, fuel=Fuel.PROPANE)

@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from handsfree.engine.answer import answer
-from handsfree.units import inches
 from handsfree.values import About, Answer, Piece, Reply, Request, Rig, TipBox, TipOnHand
+from handsfree.values.units import inches
 
 
 def made_for(low: float, high: float | None = None) -> TipOnHand:

@@ -5,8 +5,8 @@ import pytest
 from handsfree.engine import advice, quality, saying, tables
 from handsfree.engine.trust import weakest
 from handsfree.errors import TableError
-from handsfree.units import inches, millimetres
 from handsfree.values import Fit, Status
+from handsfree.values.units import inches, millimetres
 
 KEYS = advice.keys()
 STRENGTH = (

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.tips import fit, tip_on_hand
-from handsfree.units import degrees, feet, inches, millimetres, psi, registry
 from handsfree.values import (
     About,
     Access,
@@ -37,6 +36,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.units import degrees, feet, inches, millimetres, psi, registry
 
 LENGTHS = st.one_of(
     st.floats(-1, 100).map(inches),

@@ -5,8 +5,8 @@ from fractions import Fraction
 
 import pytest
 
-from handsfree.units import feet, inches, inches_a_minute, millimetres, psi, registry
 from handsfree.values import About, Conversion, Piece, Question, Shape, Status, TipOnHand
+from handsfree.values.units import feet, inches, inches_a_minute, millimetres, psi, registry
 from tests.unit.engine.asking import answered, ask, ends
 
 SAID = (

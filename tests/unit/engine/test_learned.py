@@ -20,7 +20,6 @@ from handsfree.engine.learned import (
     reading,
 )
 from handsfree.engine.limits import gate
-from handsfree.units import inches
 from handsfree.values import (
     About,
     Answer,
@@ -32,6 +31,7 @@ from handsfree.values import (
     TipOnHand,
 )
 from handsfree.values.timing import CutLesson, CutResult
+from handsfree.values.units import inches
 
 BOX = TipBox((TipOnHand("1", bore=inches(0.0465)), TipOnHand("9", bore=inches(0.067))), "1")
 

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.plan.tasks import ring_length
-from handsfree.units import Quantity, degrees, feet, inches, millimetres
 from handsfree.values import (
     About,
     Access,
@@ -35,6 +34,7 @@ from handsfree.values import (
     TipBox,
     TipOnHand,
 )
+from handsfree.values.units import Quantity, degrees, feet, inches, millimetres
 from tests.unit.engine.asking import made_for
 
 FOUR_INCH = Piece(nominal=Fraction(4), schedule="40")

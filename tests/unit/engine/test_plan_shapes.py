@@ -11,8 +11,8 @@ from handsfree.engine import tables
 from handsfree.engine.plan import shapes
 from handsfree.engine.plan.lies import lie, turn
 from handsfree.engine.plan.sections import listed_section, section_of
-from handsfree.units import inches, millimetres
 from handsfree.values import Access, Piece, Shape
+from handsfree.values.units import inches, millimetres
 
 SIZES = st.floats(0.5, 40)
 

@@ -8,7 +8,6 @@ import pytest
 from handsfree.engine import tables
 from handsfree.engine.answer import answer
 from handsfree.engine.limits import gate
-from handsfree.units import degrees, feet, inches, psi
 from handsfree.values import (
     About,
     Answer,
@@ -29,6 +28,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.units import degrees, feet, inches, psi
 from tests.unit.engine.asking import answered, ask, made_for
 
 

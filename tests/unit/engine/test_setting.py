@@ -2,7 +2,6 @@
 
 import pytest
 
-from handsfree.units import feet, inches, psi
 from handsfree.values import (
     About,
     Answer,
@@ -18,6 +17,7 @@ from handsfree.values import (
     TipBox,
     TipOnHand,
 )
+from handsfree.values.units import feet, inches, psi
 from tests.unit.engine.asking import answered, ask, ends, made_for
 
 

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from handsfree.engine import published, sheet, speed
 from handsfree.engine.sheet import is_sheet, thinnest
-from handsfree.units import feet, inches, millimetres
 from handsfree.values import (
     About,
     Answer,
@@ -23,6 +22,7 @@ from handsfree.values import (
     Status,
     TipOnHand,
 )
+from handsfree.values.units import feet, inches, millimetres
 from tests.unit.engine.asking import answered, ask, ends, made_for
 
 LEANED = (16, 15, 14, 13, 12)  # gauge

@@ -9,8 +9,8 @@ from itertools import product
 import pytest
 
 from handsfree.engine.answer import answer
-from handsfree.units import inches
 from handsfree.values import About, Answer, Piece, Question, Request, Rig, Shape, Task, TipBox
+from handsfree.values.units import inches
 
 ONE_INCH_DISC = 2.67 / 12
 

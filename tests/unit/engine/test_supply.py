@@ -13,7 +13,6 @@ from handsfree.engine.supply import contents
 from handsfree.engine.supply.cold import propane_draw
 from handsfree.engine.supply.draw import cylinders_for, draw_limit
 from handsfree.engine.work import Hose
-from handsfree.units import feet, inches, psi, registry
 from handsfree.values import (
     About,
     Fuel,
@@ -28,6 +27,7 @@ from handsfree.values import (
     Store,
     TipBox,
 )
+from handsfree.values.units import feet, inches, psi, registry
 from tests.unit.engine.asking import answered, ends, made_for
 
 BEAM = Piece(designation="W12X26")

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from handsfree.engine import tables
 from handsfree.engine.tables import FAMILIES
-from handsfree.units import inches
+from handsfree.values.units import inches
 
 ALL = [row.designation for family in FAMILIES for row in tables.sections_of(family)]
 

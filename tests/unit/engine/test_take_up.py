@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from handsfree.engine.answer import answer
 from handsfree.engine.take_up.choice import choose
 from handsfree.engine.take_up.trials import Trial
-from handsfree.units import Quantity, feet, inches
 from handsfree.values import (
     About,
     Answer,
@@ -29,6 +28,7 @@ from handsfree.values import (
     TipOnHand,
     Wanted,
 )
+from handsfree.values.units import Quantity, feet, inches
 
 QUARTER = TipOnHand("0", made_for=(inches(0.125), inches(0.25)))
 HALF = TipOnHand("1", made_for=(inches(0.25), inches(0.75)))

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
+from handsfree.audio import microphone as microphone_module
+from handsfree.audio.level import Level
+from handsfree.audio.microphone import Listening as Works
+from handsfree.audio.microphone import Lost
 from handsfree.errors import NoDeviceError, SoundError
-from handsfree.hear import microphone as microphone_module
 from handsfree.hear.ears import LONGEST_HELD_S, Ears, open_ears
-from handsfree.hear.endpoint import FRAME_S
-from handsfree.hear.level import Level
-from handsfree.hear.microphone import Listening as Works
-from handsfree.hear.microphone import Lost
+from handsfree.hear.endpointing import FRAME_S
 from handsfree.values import (
     Called,
     CalledOut,

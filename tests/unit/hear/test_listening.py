@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from handsfree.errors import SoundError
-from handsfree.hear.endpoint import FRAME_BYTES, FRAME_S
+from handsfree.hear.endpointing import FRAME_BYTES, FRAME_S
 from handsfree.hear.listening import listen_once
 from handsfree.values import Words
 

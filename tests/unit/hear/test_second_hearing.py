@@ -3,8 +3,8 @@
 import pytest
 
 from handsfree.errors import SoundError
-from handsfree.hear.attention import EMERGENCIES, Phrase, Spot, Spotter
 from handsfree.hear.second_hearing import SecondHearing
+from handsfree.hear.wake import EMERGENCIES, Phrase, Spot, Spotter
 from handsfree.values import Words
 from tests.unit.hear.word_ear import PHRASES, Mouth, spotting_ear
 

@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.audio.resample import resample
 from handsfree.hear.model_folder import open_model
-from handsfree.hear.resample import resample
 from handsfree.hear.vosk_adapter import VoskRecogniser, load_recogniser
-from handsfree.shipped import shipped_folder
-from handsfree.tell.voice import Voice
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import load_grammar
+from handsfree.voice.voice import Voice
 from tests.unit.hear.networks import network
 
 MODEL = Path(__file__).parents[3] / "models/shop-english"

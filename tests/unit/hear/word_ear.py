@@ -5,9 +5,9 @@ import random
 from array import array
 from collections.abc import Iterable
 
-from handsfree.hear.attention import Phrase, Spot, Spotter
-from handsfree.hear.endpoint import FRAME_BYTES, FRAME_S
+from handsfree.hear.endpointing import FRAME_BYTES, FRAME_S
 from handsfree.hear.recogniser import TimedWord
+from handsfree.hear.wake import Phrase, Spot, Spotter
 from handsfree.values import Words
 
 RATE = 16_000

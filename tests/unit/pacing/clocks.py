@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from handsfree.pacing.room import Pacing
+from handsfree.logbook.logbook import Logbook
+from handsfree.logbook.writer import LogbookWriter
+from handsfree.pacing.pacing import Pacing
 from handsfree.store.faults import Faults
-from handsfree.tell.logbook import Logbook
-from handsfree.tell.logbook_writer import LogbookWriter
 from handsfree.values import Due
 from handsfree.values.timing import BeatSet
 

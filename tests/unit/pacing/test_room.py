@@ -7,11 +7,9 @@ from pathlib import Path
 import pytest
 
 from handsfree.engine.answer import answer
-from handsfree.kept_in_requests import taken_as_read
-from handsfree.pacing.files import CUTS_FILE, PRACTICE_FILE, CutsFile
-from handsfree.settings import Kept
-from handsfree.tell.wording_pace import MARK_LOST
-from handsfree.units import Quantity, inches, inches_a_minute, millimetres, registry
+from handsfree.engine.defaults import taken_as_read
+from handsfree.store.pace_files import CUTS_FILE, PRACTICE_FILE, CutsFile
+from handsfree.store.settings import Kept
 from handsfree.values import (
     About,
     Answer,
@@ -33,6 +31,8 @@ from handsfree.values import (
 )
 from handsfree.values.steps import Timing
 from handsfree.values.timing import CutResult, PaceAct, Paced, PracticeCase
+from handsfree.values.units import Quantity, inches, inches_a_minute, millimetres, registry
+from handsfree.wording.pace import MARK_LOST
 from tests.unit.pacing.clocks import Shift
 
 KEPT = Kept(box=TipBox((TipOnHand("1", made_for=(inches(0.5), inches(0.5))),), in_torch="1"))
@@ -55,7 +55,7 @@ def said(reply: Reply | None) -> str:
 
 def speed_asked(shift: Shift, piece: Piece = HALF_INCH, kept: Kept = KEPT) -> Answer:
     """The answer to how fast a piece is cut, with what the cuts have taught."""
-    request = taken_as_read(Request(About.TRAVEL_SPEED, piece=piece), kept)
+    request = taken_as_read(Request(About.TRAVEL_SPEED, piece=piece), kept.rig, kept.box)
     found = shift.pacing.with_lessons(answer(request, kept.rig, kept.box), kept)
     assert isinstance(found, Answer)
     return found

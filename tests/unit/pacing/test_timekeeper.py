@@ -7,12 +7,11 @@ import pytest
 
 from handsfree.engine import tables
 from handsfree.errors import SettingsError
-from handsfree.pacing.files import TIMERS_FILE
-from handsfree.pacing.keeping import KeepingTime
+from handsfree.pacing.clock_thread import KeepingTime
 from handsfree.pacing.timekeeper import ROOFING
-from handsfree.settings import Kept
-from handsfree.tell.page_board import PageBoard
-from handsfree.units import Quantity, registry
+from handsfree.page.board import PageBoard
+from handsfree.store.pace_files import TIMERS_FILE
+from handsfree.store.settings import Kept
 from handsfree.values import (
     About,
     Answer,
@@ -28,8 +27,9 @@ from handsfree.values import (
 )
 from handsfree.values.steps import Timing
 from handsfree.values.timing import PaceAct, Paced, TimerKind
+from handsfree.values.units import Quantity, registry
 from tests.unit.pacing.clocks import Shift
-from tests.unit.tell.mouths import until
+from tests.unit.voice.mouths import until
 
 
 @pytest.fixture
@@ -239,7 +239,7 @@ def test_a_fault_in_keeping_time_is_told_and_time_goes_on(
 ) -> None:
     told: list[TurnEvent] = []
     keeping = KeepingTime(shift.pacing, told.append, PageBoard())
-    monkeypatch.setattr("handsfree.pacing.keeping.LOOKS_UP_S", 0.0)
+    monkeypatch.setattr("handsfree.pacing.clock_thread.LOOKS_UP_S", 0.0)
     asked(shift, TimerKind.PREHEAT, time=registry.Quantity(10.0, "second"))
 
     def broken() -> tuple[Due, ...]:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import Grammar, load_grammar
 from handsfree.understand.understanding import Understanding
 

@@ -3,7 +3,7 @@
 import math
 import random
 
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.grammar_files import GrammarFiles, read_texts
 from handsfree.understand.network import Network, NetworkBuilder

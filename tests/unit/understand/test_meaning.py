@@ -6,7 +6,6 @@ import pytest
 
 from handsfree.understand.meaning import meaning
 from handsfree.understand.parser import Reading, Slot
-from handsfree.units import inches
 from handsfree.values import (
     About,
     BoxChange,
@@ -18,6 +17,7 @@ from handsfree.values import (
     Shape,
     Surface,
 )
+from handsfree.values.units import inches
 
 
 def _meant(*slots: Slot) -> object:

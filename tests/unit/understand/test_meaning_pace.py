@@ -3,9 +3,9 @@
 import pytest
 
 from handsfree.understand.understanding import Understanding
-from handsfree.units import Quantity, inches, inches_a_minute, registry
 from handsfree.values import About, NotUnderstood, Request, Words
 from handsfree.values.timing import CutResult, PaceAct, Paced, PracticeCase, TimerKind
+from handsfree.values.units import Quantity, inches, inches_a_minute, registry
 
 
 def minutes(count: float) -> Quantity:

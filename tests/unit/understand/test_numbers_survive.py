@@ -5,8 +5,8 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.shipped import shipped_folder
 from handsfree.spoken_numbers import fraction, mixed, whole
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar import load_grammar
 from handsfree.understand.meaning_tip import SMALLEST_PLATE_IN
 from handsfree.understand.understanding import Understanding

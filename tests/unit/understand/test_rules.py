@@ -146,7 +146,7 @@ def test_a_cache_that_cannot_be_written_costs_nothing_but_speed(tmp_path: Path) 
 def test_a_network_is_the_same_however_python_orders_its_sets() -> None:
     """Else each start on an empty cache would compile a graph of its own."""
     told = (
-        "from handsfree.shipped import shipped_folder;"
+        "from handsfree.store.resources import shipped_folder;"
         "from handsfree.understand.grammar import load_grammar;"
         "import hashlib;"
         "arcs = load_grammar(shipped_folder('grammar')).word_network().arcs;"

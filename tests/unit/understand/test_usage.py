@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.errors import GrammarError
-from handsfree.shipped import shipped_folder
+from handsfree.store.resources import shipped_folder
 from handsfree.understand.grammar_files import GrammarFiles, read_texts
 from handsfree.understand.network import Network, NetworkBuilder
 from handsfree.understand.rules import parse_expansion

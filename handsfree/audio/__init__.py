@@ -1,0 +1,1 @@
+"""The machine's sound devices and sound files: samples in, samples out."""

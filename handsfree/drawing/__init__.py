@@ -1,0 +1,1 @@
+"""Cut plans, templates and progress as pictures."""

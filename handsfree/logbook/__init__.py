@@ -1,0 +1,1 @@
+"""What was asked, answered and confirmed, kept and printed."""

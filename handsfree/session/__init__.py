@@ -1,0 +1,1 @@
+"""One talk with one user: every room is known here and nowhere else."""

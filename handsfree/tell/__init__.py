@@ -1,1 +1,0 @@
-"""A reply becomes speech, a page and a record."""

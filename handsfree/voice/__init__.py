@@ -1,0 +1,1 @@
+"""Sentences become samples, in the order in which they may be said."""

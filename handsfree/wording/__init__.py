@@ -1,0 +1,1 @@
+"""Replies as sentences for the ear, lines for paper and JSON; pure."""

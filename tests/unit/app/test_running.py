@@ -1,0 +1,148 @@
+"""The helper as a user starts it, on a machine without sound: page and keys, start and end."""
+
+import os
+import signal
+import socket
+import sqlite3
+import termios
+from pathlib import Path
+
+import pytest
+
+from handsfree.app.run import attention_network
+from handsfree.errors import GrammarError
+from handsfree.hear.wake import Spot, phrases_in
+from handsfree.store.settings import Settings
+from handsfree.values import Fuel
+from tests.running_helper import RunningHelper
+
+
+@pytest.fixture
+def env(tmp_path: Path) -> dict[str, str]:
+    """A home of the test's own, and no sound system."""
+    return {
+        **os.environ,
+        "HANDSFREE_HOME": str(tmp_path / "kept"),
+        "PULSE_SERVER": f"unix:{tmp_path / 'none'}",
+        "XDG_RUNTIME_DIR": str(tmp_path),
+    }
+
+
+def test_without_sound_the_page_answers_and_says_what_is_missing(
+    env: dict[str, str], tmp_path: Path
+) -> None:
+    with RunningHelper(env) as helper:
+        helper.until_it_listens()
+        helper.reach(lambda: {"microphone", "loudspeaker"} <= set(helper.faults()))
+        assert helper.printed("^Microphone: none")
+        assert helper.printed("^Loudspeaker: none")
+        assert helper.page()["ear"] == "not listening"
+        helper.ask("how fast on half inch plate")
+        helper.reach(lambda: helper.kind() == "answer")
+        assert helper.printed("Travel, twelve to fourteen")
+        helper.ask("i'm on propane today")
+        helper.reach(lambda: helper.printed("propane for fuel"))
+        assert helper.end() == 0
+        assert not helper.complained("Traceback")
+    assert Settings(tmp_path / "kept").read().rig.fuel is Fuel.PROPANE
+    with sqlite3.connect(tmp_path / "kept" / "logbook.sqlite") as base:
+        assert base.execute("SELECT COUNT(*) FROM entries").fetchone() == (2,)
+    base.close()
+
+
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_it_ends_in_order_however_it_is_ended_and_leaves_the_terminal(
+    env: dict[str, str], how: signal.Signals
+) -> None:
+    ours, theirs = os.openpty()
+    try:
+        before = termios.tcgetattr(theirs)
+        with RunningHelper(env, "--no-page", stdin=theirs) as helper:
+            helper.until_it_listens()
+            assert helper.end(how) == 0
+            assert not helper.complained("Traceback")
+        assert termios.tcgetattr(theirs) == before
+    finally:
+        os.close(ours)
+        os.close(theirs)
+
+
+def test_it_can_be_ended_before_it_listens(env: dict[str, str]) -> None:
+    with RunningHelper(env) as helper:
+        helper.reach(lambda: helper.printed("Ctrl-C"))
+        assert helper.end(signal.SIGINT) == 0
+
+
+def test_keys_of_its_own_terminal_are_heeded(env: dict[str, str]) -> None:
+    ours, theirs = os.openpty()
+    try:
+        before = termios.tcgetattr(theirs)
+        with RunningHelper(env, "--no-page", stdin=theirs, owns_terminal=True) as helper:
+            helper.reach(lambda: helper.printed("^Keys: "))
+            os.write(ours, b"\x1b[6~")
+            helper.reach(lambda: helper.printed("Nothing was said yet"))
+            os.write(ours, b"\x03")
+            assert helper.process.wait(20) == 0
+        assert termios.tcgetattr(theirs) == before
+    finally:
+        os.close(ours)
+        os.close(theirs)
+
+
+def test_a_terminal_that_another_program_has_is_left_alone(env: dict[str, str]) -> None:
+    ours, theirs = os.openpty()
+    try:
+        with RunningHelper(env, "--no-page", stdin=theirs) as helper:
+            helper.until_it_listens()
+            assert not helper.printed("^Keys: ")
+            assert helper.end() == 0
+    finally:
+        os.close(ours)
+        os.close(theirs)
+
+
+def test_a_port_that_is_taken_is_told(env: dict[str, str]) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = str(taken.getsockname()[1])
+        with RunningHelper(env, "--port", port) as helper:
+            assert helper.process.wait(60) == 1
+            helper.reach(lambda: helper.complained("--port"))
+
+
+def test_a_model_that_is_none_is_told(env: dict[str, str], tmp_path: Path) -> None:
+    with RunningHelper(env, "--model", str(tmp_path / "none")) as helper:
+        assert helper.process.wait(60) == 1
+        helper.reach(lambda: helper.complained("There is no speech model"))
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("attention: boss", "attention phrase 'boss'"),
+        ("talk_rate: 3000", "talk_rate is 3000"),
+        ("microphone: [", "Mend"),
+    ],
+)
+def test_sound_settings_that_cannot_be_used_are_told(
+    env: dict[str, str], tmp_path: Path, text: str, told: str
+) -> None:
+    (tmp_path / "kept").mkdir()
+    (tmp_path / "kept" / "sound.yaml").write_text(text, encoding="utf-8")
+    with RunningHelper(env) as helper:
+        assert helper.process.wait(60) == 1
+        helper.reach(lambda: helper.complained(told))
+        assert not helper.complained("Traceback")
+
+
+def test_the_attention_phrase_may_be_the_users_own() -> None:
+    network = attention_network("oxygen gauge please")
+    phrases = {phrase.text: phrase.spot for phrase in phrases_in(network)}
+    assert phrases["oxygen gauge please"] is Spot.ATTENTION
+    assert Spot.HUSH in phrases.values(), "what ends the talk stays"
+    assert list(phrases.values()).count(Spot.ATTENTION) == 1
+
+
+@pytest.mark.parametrize(("phrase", "told"), [("plate", "too short"), ("hey xyzzy", "xyzzy")])
+def test_an_attention_phrase_that_cannot_do_is_refused(phrase: str, told: str) -> None:
+    with pytest.raises(GrammarError, match=told):
+        attention_network(phrase)
