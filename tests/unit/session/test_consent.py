@@ -336,3 +336,28 @@ def test_a_yes_to_words_that_change_nothing_opens_no_coating_and_no_danger(
     session.start_afresh()
     take(session, "can I lay the acetylene bottle on its side", "half inch plate on the crane")
     assert take(session, "yes").kind == "refusal"
+
+
+DENIALS = (
+    "not {wrong}, {right}",
+    "scrap the {wrong}, it's {right}",
+    "{wrong} is wrong, it's {right}",
+    "make it {right} instead of {wrong}",
+    "forget {wrong}, {right}",
+)
+
+
+@pytest.mark.parametrize("form", DENIALS)
+def test_a_size_said_to_be_wrong_is_put_right_where_it_was_said(
+    session: Session, form: str
+) -> None:
+    """Half inch plate, tip for three quarter: what is denied tells which of the two is meant."""
+    of_the_tip = form.format(wrong="three quarter", right="one inch")
+    told = take(session, "half inch plate with a tip made for three quarter", of_the_tip)
+    assert "half inch plate" in told.sentences[0].lower()
+    assert "made for one inch" in told.sentences[0]
+    session.start_afresh()
+    of_the_plate = form.format(wrong="half inch", right="one inch")
+    told = take(session, "half inch plate with a tip made for three quarter", of_the_plate)
+    assert "one inch plate" in told.sentences[0].lower()
+    assert "made for three quarter" in told.sentences[0]
