@@ -115,6 +115,24 @@ def test_a_model_that_is_none_is_told(env: dict[str, str], tmp_path: Path) -> No
         helper.reach(lambda: helper.complained("There is no speech model"))
 
 
+def test_where_the_recogniser_does_not_load_the_page_goes_on_and_says_what_to_do(
+    env: dict[str, str], tmp_path: Path
+) -> None:
+    (tmp_path / "vosk.py").write_text(
+        'raise OSError("libatomic.so.1: cannot open shared object file")', encoding="utf-8"
+    )
+    paths = [str(tmp_path), *filter(None, [env.get("PYTHONPATH")])]
+    with RunningHelper({**env, "PYTHONPATH": os.pathsep.join(paths)}) as helper:
+        helper.reach(lambda: helper.printed("^Page: "), 120.0)
+        helper.reach(lambda: "sudo apt install libatomic1" in helper.faults().get("ears", ""))
+        helper.reach(lambda: helper.complained("ears: .*sudo apt install libatomic1"))
+        assert not helper.printed("^Listening")
+        helper.ask("how fast on half inch plate")
+        helper.reach(lambda: helper.kind() == "answer")
+        assert helper.end() == 0
+        assert not helper.complained("Traceback")
+
+
 @pytest.mark.parametrize(
     ("text", "told"),
     [
