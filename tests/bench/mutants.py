@@ -16,12 +16,13 @@ import os
 import platform
 import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
@@ -188,12 +189,7 @@ class Copy:
             ]
             + list(given),
             cwd=self.folder,
-            env=os.environ
-            | {
-                "PYTHONPATH": str(self.folder),
-                "PYTHONDONTWRITEBYTECODE": "1",
-                "XDG_CACHE_HOME": str(warm),
-            },
+            env=_surroundings(self.folder, warm) | {"PYTHONDONTWRITEBYTECODE": "1"},
             capture_output=True,
             text=True,
             timeout=max(1.0, until - time.monotonic()),
@@ -230,26 +226,41 @@ def copied(into: Path) -> Path:
 
 
 def warmed(folder: Path) -> None:
-    """Make the caches of a copy once, with the right code: tables, units, the parser's networks."""
-    environment = os.environ | {"XDG_CACHE_HOME": str(folder / "cache-kept")}
-    for command in (["--version"], ["ask", "half inch plate"]):
+    """Make what a copy keeps once, with the right code: compiled files, tables, networks.
+
+    A faulty file is always compiled anew, for it is younger than what was kept of it.
+    """
+    collect = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "--collect-only", *QUICK]
+    for command in (collect, ["-m", PACKAGE, "ask", "half inch plate"]):
         subprocess.run(
-            [sys.executable, "-m", PACKAGE, *command],
+            [sys.executable, *command],
             cwd=folder,
-            env=environment | {"PYTHONPATH": str(folder), "HANDSFREE_HOME": str(folder / "home")},
+            env=_surroundings(folder, folder / "cache-kept"),
             capture_output=True,
+            preexec_fn=_be_nice,
             check=False,
         )
 
 
+def _surroundings(folder: Path, cache: Path) -> dict[str, str]:
+    """The environment of a run: our copy of the code, a cache of its own, no plugin but pytest's."""
+    return os.environ | {
+        "PYTHONPATH": str(folder),
+        "XDG_CACHE_HOME": str(cache),
+        "HANDSFREE_HOME": str(folder / "home"),
+        "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",
+    }
+
+
 def tried(wanted: Sequence[Fault], jobs: int, most: float, near: bool) -> Iterator[Outcome]:
-    """What becomes of each fault, in their order, several at a time."""
+    """What becomes of each fault, several at a time; what was begun ends before its folder goes."""
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         free: SimpleQueue[Copy] = SimpleQueue()
+        first = copied(Path(folder, "copy"))
+        warmed(first)
         for job in range(jobs):
-            copy = Copy(copied(Path(folder, f"copy-{job}")), most, near)
-            warmed(copy.folder)
-            free.put(copy)
+            own = shutil.copytree(first, Path(folder, f"copy-{job}"))
+            free.put(Copy(own, most, near))
 
         def one(fault: Fault) -> Outcome:
             copy = free.get()
@@ -259,7 +270,11 @@ def tried(wanted: Sequence[Fault], jobs: int, most: float, near: bool) -> Iterat
                 free.put(copy)
 
         with ThreadPoolExecutor(jobs) as pool:
-            yield from pool.map(one, wanted)
+            try:
+                for done in as_completed([pool.submit(one, fault) for fault in wanted]):
+                    yield done.result()
+            finally:
+                pool.shutdown(cancel_futures=True)
 
 
 def chosen(only: str | None) -> list[Fault]:
@@ -298,6 +313,8 @@ def main() -> None:
             )
             print(f"{fault.number:2} {where}: {fault.what}\n     {fault.was}\n     {fault.now}")
         return
+    for ended in (signal.SIGINT, signal.SIGTERM):  # a background job ignores the first
+        signal.signal(ended, _leave)
     began = time.monotonic()
     outcomes = []
     for outcome in tried(wanted, given.jobs, given.most, given.near):
@@ -308,7 +325,7 @@ def main() -> None:
     print("figure | measured | bar | met or short")
     met = "met" if found >= bar else "short"
     print(f"faults found of {len(wanted)} | {found} | {bar} | {met}")
-    for outcome in outcomes:
+    for outcome in sorted(outcomes, key=lambda outcome: outcome.fault.number):
         if outcome.end is not End.FOUND:
             print(_line(outcome))
     print(
@@ -317,6 +334,10 @@ def main() -> None:
         f" {'only the tests of the room, ' if given.near else ''}"
         f"{(time.monotonic() - began) / 60:.0f} minutes in all"
     )
+
+
+def _leave(*_: object) -> None:
+    raise SystemExit("Ended before its time.")
 
 
 def _line(outcome: Outcome) -> str:

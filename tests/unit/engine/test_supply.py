@@ -193,6 +193,20 @@ def test_a_long_fuel_hose_raises_the_fuel_pressure_but_never_over_its_limit() ->
     assert isinstance(reply, Refusal)
 
 
+@pytest.mark.parametrize(
+    ("thickness", "length", "bore"), [(8, 50, 0.1875), (8, 75, 0.25), (10, 50, 0.25), (10, 100, 0.25)]
+)
+def test_one_end_over_the_fuels_limit_refuses_the_hose_whatever_is_asked(
+    thickness: float, length: float, bore: float
+) -> None:
+    """Natural gas through that hose: the low end stays under its limit, the high end does not."""
+    rig = Rig(Fuel.NATURAL_GAS, feet(length), inches(bore))
+    piece = Piece(thickness=inches(thickness))
+    for about in (About.SETTING, About.OXYGEN_PRESSURE, About.TRAVEL_SPEED, About.KERF):
+        reply = answer(Request(about, piece=piece), rig, TipBox())
+        assert isinstance(reply, Refusal) and "hose is too long" in reply.reason, about
+
+
 def test_a_computed_fuel_pressure_is_marked_so() -> None:
     rig = Rig(hose_length=feet(200), hose_bore=inches(0.1875))
     reply = answer(Request(About.FUEL_PRESSURE, piece=Piece(thickness=inches(0.5))), rig, TipBox())
