@@ -44,6 +44,12 @@ NEAR = {
 }
 COPIED = (PACKAGE, "grammar", "models", "tests", "pyproject.toml", "README.md", "DEVELOPERS.md")
 BAR = 57
+# A busy machine must not fail a test, and a test must try the same with a fault as without.
+CONFTEST = """\
+from hypothesis import settings
+settings.register_profile("bench", deadline=None, derandomize=True, database=None)
+settings.load_profile("bench")
+"""
 NICE = 15
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (tests/[^\s:\[]+(?:::[^\s:\[]+)*)", re.MULTILINE)
 _NO_TESTS = 5  # exit code of pytest
@@ -222,6 +228,7 @@ def copied(into: Path) -> Path:
             shutil.copytree(source, into / name, ignore=unwanted)
         else:
             shutil.copy(source, into / name)
+    (into / "conftest.py").write_text(CONFTEST, encoding="utf-8")
     return into
 
 
@@ -243,7 +250,7 @@ def warmed(folder: Path) -> None:
 
 
 def _surroundings(folder: Path, cache: Path) -> dict[str, str]:
-    """The environment of a run: our copy of the code, a cache of its own, no plugin but pytest's."""
+    """The environment of a run: our copy of the code and a cache of its own; no foreign plugin."""
     return os.environ | {
         "PYTHONPATH": str(folder),
         "XDG_CACHE_HOME": str(cache),

@@ -247,3 +247,14 @@ def test_defer_to_permit_and_code_is_in_every_cutting_answer() -> None:
         reply = ask(about, 0.5)
         assert isinstance(reply, Answer)
         assert any("local code" in caution for caution in reply.cautions), about
+
+
+@pytest.mark.parametrize(
+    ("asked", "says"),
+    [(23.9, "below"), (24.0, "inside"), (30.0, "inside"), (35.0, "inside"), (35.1, "above")],
+)
+def test_a_named_pressure_is_compared_with_both_ends_of_the_range(asked: float, says: str) -> None:
+    """The hand table's row for 3/4 in: 24 to 35 psi of oxygen."""
+    reply = answered(ask(About.SETTING, 0.75, asked_pressure=psi(asked), asked_gas="oxygen"))
+    assert ends(reply, "oxygen_pressure", "psi") == (24, 35)
+    assert reply.technique[0].startswith("What you named") and says in reply.technique[0]
