@@ -21,7 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -53,6 +53,7 @@ settings.load_profile("bench")
 NICE = 15
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (tests/[^\s:\[]+(?:::[^\s:\[]+)*)", re.MULTILINE)
 _NO_TESTS = 5  # exit code of pytest
+NO_START = "no test starts"
 
 
 class End(StrEnum):
@@ -61,7 +62,8 @@ class End(StrEnum):
     FOUND = "found"
     SURVIVED = "survived"
     STALE = "stale"
-    OUT_OF_TIME = "out of time"
+    UNDECIDED = "not decided"
+    """Its time was up, or a run was ended from outside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,17 +135,14 @@ class Copy:
         wrong[at] = wrong[at].replace(fault.was, fault.now)
         until = began + self.most
         try:
+            path.write_text("".join(wrong), encoding="utf-8")
             for stage in self._stages(fault, path):
-                path.write_text("".join(wrong), encoding="utf-8")
-                while (test := self._first_failure(stage, until)) is not None:
-                    path.write_text(right, encoding="utf-8")
-                    if test == "" or self._passes(test, until):
-                        took = time.monotonic() - began
-                        return Outcome(fault, End.FOUND, place, test or "no test starts", took)
-                    self.broken.add(test)
-                    path.write_text("".join(wrong), encoding="utf-8")
-        except subprocess.TimeoutExpired:
-            return Outcome(fault, End.OUT_OF_TIME, place, seconds=time.monotonic() - began)
+                test = self._first_failure(stage, until)
+                if test is not None:
+                    took = time.monotonic() - began
+                    return Outcome(fault, End.FOUND, place, test, took)
+        except (subprocess.TimeoutExpired, ChildProcessError):
+            return Outcome(fault, End.UNDECIDED, place, seconds=time.monotonic() - began)
         finally:
             path.write_text(right, encoding="utf-8")
         return Outcome(fault, End.SURVIVED, place, seconds=time.monotonic() - began)
@@ -164,30 +163,33 @@ class Copy:
                 yield [str(test.relative_to(self.folder)) for test in fresh]
 
     def _first_failure(self, tests: Sequence[str], until: float) -> str | None:
-        """The first test that fails; "" where none could be named, None where all pass."""
+        """The first test that fails, None where all pass."""
         left_out = [f"--deselect={test}" for test in sorted(self.broken)]
-        done = self._pytest((*tests, "-m", NOT_QUICK, *left_out), until)
+        done = self._pytest(("-x", *tests, "-m", NOT_QUICK, *left_out), until)
         if done.returncode in (0, _NO_TESTS):
             return None
         found = _FAILED.search(done.stdout)
-        return found[1] if found else ""
+        return found[1] if found else NO_START
 
-    def _passes(self, test: str, until: float) -> bool:
-        """Whether a test passes as the code stands."""
-        return self._pytest((test,), until).returncode == 0
+    def failing(self, tests: Collection[str]) -> set[str]:
+        """Those of some tests that fail as the code stands, without any fault."""
+        wanted = sorted(set(tests) - {NO_START})
+        if not wanted:
+            return set()
+        done = self._pytest(wanted, time.monotonic() + self.most)
+        return set(_FAILED.findall(done.stdout))
 
     def _pytest(self, given: Sequence[str], until: float) -> subprocess.CompletedProcess[str]:
         warm = self.folder / "cache"
         shutil.rmtree(warm, ignore_errors=True)
         if (kept := self.folder / "cache-kept").is_dir():
             shutil.copytree(kept, warm)
-        return subprocess.run(
+        done = subprocess.run(
             [
                 sys.executable,
                 "-m",
                 "pytest",
                 "-q",
-                "-x",
                 "-rfE",
                 "--tb=no",
                 "-p",
@@ -202,10 +204,13 @@ class Copy:
             preexec_fn=_be_nice,
             check=False,
         )
+        if done.returncode < 0:
+            raise ChildProcessError(f"Signal {-done.returncode} ended a run.")
+        return done
 
 
 def _be_nice() -> None:
-    os.nice(max(0, NICE - os.nice(0)))
+    os.setpriority(os.PRIO_PROCESS, 0, max(NICE, os.getpriority(os.PRIO_PROCESS, 0)))
 
 
 def _tests(place: Path) -> list[Path]:
@@ -260,28 +265,52 @@ def _surroundings(folder: Path, cache: Path) -> dict[str, str]:
 
 
 def tried(wanted: Sequence[Fault], jobs: int, most: float, near: bool) -> Iterator[Outcome]:
-    """What becomes of each fault, several at a time; what was begun ends before its folder goes."""
+    """What becomes of each fault, several at a time; what was begun ends before its folder goes.
+
+    In the end every test that found a fault is run without any: one that fails then too has found
+    nothing, and its faults are tried again without it.
+    """
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
-        free: SimpleQueue[Copy] = SimpleQueue()
         first = copied(Path(folder, "copy"))
         warmed(first)
-        for job in range(jobs):
-            own = shutil.copytree(first, Path(folder, f"copy-{job}"))
-            free.put(Copy(own, most, near))
+        copies = [
+            Copy(shutil.copytree(first, Path(folder, f"copy-{job}")), most, near)
+            for job in range(jobs)
+        ]
+        left = list(wanted)
+        while left:
+            outcomes = []
+            for outcome in _at_once(left, copies):
+                print(_line(outcome), file=sys.stderr, flush=True)
+                outcomes.append(outcome)
+            found = [outcome.told for outcome in outcomes if outcome.end is End.FOUND]
+            broken = copies[0].failing(found)
+            for test in sorted(broken):
+                print(f"fails without a fault, and is left out: {test}", file=sys.stderr)
+            for copy in copies:
+                copy.broken |= broken
+            yield from (outcome for outcome in outcomes if outcome.told not in broken)
+            left = [outcome.fault for outcome in outcomes if outcome.told in broken]
 
-        def one(fault: Fault) -> Outcome:
-            copy = free.get()
-            try:
-                return copy.try_out(fault)
-            finally:
-                free.put(copy)
 
-        with ThreadPoolExecutor(jobs) as pool:
-            try:
-                for done in as_completed([pool.submit(one, fault) for fault in wanted]):
-                    yield done.result()
-            finally:
-                pool.shutdown(cancel_futures=True)
+def _at_once(wanted: Sequence[Fault], copies: Sequence[Copy]) -> Iterator[Outcome]:
+    free: SimpleQueue[Copy] = SimpleQueue()
+    for copy in copies:
+        free.put(copy)
+
+    def one(fault: Fault) -> Outcome:
+        copy = free.get()
+        try:
+            return copy.try_out(fault)
+        finally:
+            free.put(copy)
+
+    with ThreadPoolExecutor(len(copies)) as pool:
+        try:
+            for done in as_completed([pool.submit(one, fault) for fault in wanted]):
+                yield done.result()
+        finally:
+            pool.shutdown(cancel_futures=True)
 
 
 def chosen(only: str | None) -> list[Fault]:
@@ -323,10 +352,7 @@ def main() -> None:
     for ended in (signal.SIGINT, signal.SIGTERM):  # a background job ignores the first
         signal.signal(ended, _leave)
     began = time.monotonic()
-    outcomes = []
-    for outcome in tried(wanted, given.jobs, given.most, given.near):
-        outcomes.append(outcome)
-        print(_line(outcome), file=sys.stderr, flush=True)
+    outcomes = list(tried(wanted, given.jobs, given.most, given.near))
     found = sum(outcome.end is End.FOUND for outcome in outcomes)
     bar = BAR if len(wanted) == len(faults()) else len(wanted)
     print("figure | measured | bar | met or short")
