@@ -36,7 +36,7 @@ PACKAGE = "handsfree"
 QUICK = ("tests/unit", "tests/published", "tests/reference", "tests/talks")
 NOT_QUICK = "not sound and not browser"  # further marks of slow tests belong in here
 NEAR = {
-    "engine": ("tests/unit/engine", "tests/published", "tests/reference"),
+    "engine": ("tests/unit/engine", "tests/reference", "tests/published"),
     "dialogue": ("tests/unit/dialogue", "tests/unit/pacing"),
     "pacing": ("tests/unit/pacing",),
     "spoken_numbers": ("tests/unit/test_spoken_numbers.py", "tests/unit/understand"),
@@ -150,14 +150,14 @@ class Copy:
     def _stages(self, fault: Fault, path: Path) -> Iterator[list[str]]:
         """Files of tests: those that name the module, then those of its room, then all others."""
         tests = [test for place in QUICK for test in _tests(self.folder / place)]
-        near = [test for place in NEAR[fault.room] for test in _tests(self.folder / place)]
+        near = [_tests(self.folder / place) for place in NEAR[fault.room]]
         module = ".".join(path.relative_to(self.folder).with_suffix("").parts)
         names = re.compile(_import_of(module), re.MULTILINE)
         naming = [test for test in tests if names.search(test.read_text(encoding="utf-8"))]
-        stages = (naming, near) if self.near else (naming, near, tests)
+        stages = (naming, *near) if self.near else (naming, *near, tests)
         seen: set[Path] = set()
         for stage in stages:
-            fresh = [test for test in dict.fromkeys(stage) if test not in seen]
+            fresh = sorted({*stage} - seen, key=_slow)
             seen.update(fresh)
             if fresh:
                 yield [str(test.relative_to(self.folder)) for test in fresh]
@@ -215,6 +215,11 @@ def _be_nice() -> None:
 
 def _tests(place: Path) -> list[Path]:
     return [place] if place.is_file() else sorted(place.rglob("test_*.py"))
+
+
+def _slow(test: Path) -> tuple[int, Path]:
+    """Orders files of tests: properties, each tried a hundred times, come after the examples."""
+    return test.read_text(encoding="utf-8").count("@given"), test
 
 
 def _import_of(module: str) -> str:

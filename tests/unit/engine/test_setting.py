@@ -2,6 +2,7 @@
 
 import pytest
 
+from handsfree.engine import tables
 from handsfree.units import feet, inches, psi
 from handsfree.values import (
     About,
@@ -28,6 +29,21 @@ def test_inside_the_table_the_answer_is_the_tables() -> None:
     assert ends(reply, "travel_speed", "in/min") == (12, 14.5)
     assert ends(reply, "oxygen_flow", "cfh") == (117, 143)
     assert ends(reply, "fuel_flow", "cfh") == (12, 15)
+
+
+@pytest.mark.parametrize("row", tables.hand_cutting(), ids=lambda row: f"{row.thickness:~P}")
+def test_every_row_of_the_hand_table_is_answered_as_it_stands(row: tables.CuttingRow) -> None:
+    """The first one, 1/8 in, too: it is the thinnest plate, and no sheet."""
+    for piece in (Piece(thickness=row.thickness), Piece(thickness=row.thickness.to("mm"))):
+        reply = ask(About.SETTING, piece=piece)
+        assert row.oxygen_pressure is not None
+        for name, unit, listed in (
+            ("oxygen_pressure", "psi", row.oxygen_pressure),
+            ("travel_speed", "in/min", row.speed),
+            ("bore", "in", row.bore),
+        ):
+            both = float(listed.low.m_as(unit)), float(listed.high.m_as(unit))
+            assert ends(reply, name, unit) == pytest.approx(both, abs=1e-4), name
 
 
 def test_figures_come_in_the_order_in_which_they_are_said() -> None:

@@ -194,7 +194,8 @@ def test_a_long_fuel_hose_raises_the_fuel_pressure_but_never_over_its_limit() ->
 
 
 @pytest.mark.parametrize(
-    ("thickness", "length", "bore"), [(8, 50, 0.1875), (8, 75, 0.25), (10, 50, 0.25), (10, 100, 0.25)]
+    ("thickness", "length", "bore"),
+    [(8, 50, 0.1875), (8, 75, 0.25), (10, 50, 0.25), (10, 100, 0.25)],
 )
 def test_one_end_over_the_fuels_limit_refuses_the_hose_whatever_is_asked(
     thickness: float, length: float, bore: float
