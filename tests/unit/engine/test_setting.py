@@ -2,7 +2,7 @@
 
 import pytest
 
-from handsfree.engine import tables
+from handsfree.engine import published, tables
 from handsfree.units import feet, inches, psi
 from handsfree.values import (
     About,
@@ -274,3 +274,45 @@ def test_a_named_pressure_is_compared_with_both_ends_of_the_range(asked: float, 
     reply = answered(ask(About.SETTING, 0.75, asked_pressure=psi(asked), asked_gas="oxygen"))
     assert ends(reply, "oxygen_pressure", "psi") == (24, 35)
     assert reply.technique[0].startswith("What you named") and says in reply.technique[0]
+
+
+@pytest.mark.parametrize("plate", [0.5, 0.75, 2, 4, 6])
+def test_a_tip_too_small_is_never_driven_harder_than_a_table_drives_it_or_that_plate(
+    plate: float,
+) -> None:
+    right = ends(ask(About.SETTING, plate), "oxygen_pressure", "psi")[1]
+    tried = 0
+    for drill, bore in tables.number_drills():
+        reply = ask(About.SETTING, plate, tip=TipOnHand(drill=drill))
+        if isinstance(reply, Answer) and reply.fit is Fit.TOO_SMALL:
+            limit = published.pressure_limit(float(bore.value.m_as("in")))
+            assert limit is not None
+            assert ends(reply, "oxygen_pressure", "psi")[1] <= min(limit, right) + 1e-6, drill
+            tried += 1
+    assert tried
+
+
+@pytest.mark.parametrize("made", [2, 3])
+def test_a_leaned_tip_too_large_runs_in_the_lowest_quarter_of_what_its_path_calls_for(
+    made: float,
+) -> None:
+    reply = answered(ask(About.SETTING, 0.25, tip=made_for(made)))
+    assert reply.fit is Fit.TOO_LARGE
+    path = ends(reply, "path", "in")[0]
+    listed = published.hand_cutting_at(path)
+    assert listed is not None
+    low, high = listed.pressure
+    said = ends(reply, "oxygen_pressure", "psi")
+    assert low - 1 <= said[0] <= said[1] <= low + 0.25 * (high - low) + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("designation", "flange"), [("W10X33", 0.435), ("W12X26", 0.38), ("C10X15.3", 0.436)]
+)
+def test_a_section_is_set_for_its_flange_which_is_thicker_than_its_web(
+    designation: str, flange: float
+) -> None:
+    """Flange thickness as the steel construction manual lists it."""
+    reply = answered(ask(About.TRAVEL_SPEED, piece=Piece(designation=designation)))
+    assert reply.thickness is not None and reply.thickness_name == f"{designation} flange"
+    assert reply.thickness.m_as("in") == pytest.approx(flange)
