@@ -316,3 +316,11 @@ def test_a_section_is_set_for_its_flange_which_is_thicker_than_its_web(
     reply = answered(ask(About.TRAVEL_SPEED, piece=Piece(designation=designation)))
     assert reply.thickness is not None and reply.thickness_name == f"{designation} flange"
     assert reply.thickness.m_as("in") == pytest.approx(flange)
+
+
+@pytest.mark.parametrize("about", [About.SETTING, About.FUEL_PRESSURE])
+@pytest.mark.parametrize("fuel", Fuel)
+def test_who_sets_acetylene_and_nobody_else_is_told_its_limit(about: About, fuel: Fuel) -> None:
+    """29 CFR 1910.253(a)(2): never above 15 psig."""
+    told = answered(ask(about, 0.5, fuel=fuel)).cautions
+    assert ("Acetylene never above fifteen p s i." in told) is (fuel is Fuel.ACETYLENE)
