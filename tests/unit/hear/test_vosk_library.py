@@ -9,8 +9,8 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
-from handsfree.cli import main
 
+from handsfree.app.cli import main
 from handsfree.errors import ModelError
 from handsfree.hear.vosk_library import recogniser_fault
 
