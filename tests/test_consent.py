@@ -123,6 +123,7 @@ def test_what_about_clean_plate_is_clean_plate(session: Session) -> None:
 def test_a_yes_to_a_coating_ends_no_watch_and_forgets_nothing(
     session: Session, coating: str
 ) -> None:
+    session.pacing.times.run(lambda: None)
     take(session, "set the fire watch", f"half inch plate {coating}", "yes")
     assert take(session, "stop the fire watch").kind == "question"
     assert session.pacing.left("fire watch") is not None
