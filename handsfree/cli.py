@@ -211,14 +211,27 @@ def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     words = _listen(session, given) if given.listen else Words(_cut(" ".join(given.words)))
     told = session.take(words)
     status = _tell(told, given)
-    while status == 0 and told.options == YES_OR_NO:
-        if given.json or given.listen or not _is_terminal():
-            if told.about in _CHANGES and not given.json:
-                _complain(NOTHING_KEPT)
-            break
-        told = session.take(Words(_cut(input("> "))))
-        status = _tell(told, given)
+    if not given.json and not given.listen:
+        _ask_for_a_yes(session, told, given)
     return status
+
+
+def _ask_for_a_yes(session: "Session", told: Told, given: argparse.Namespace) -> None:
+    """Take the yes or no to a reply that asks for one from whoever sits at the terminal."""
+    while told.options == YES_OR_NO:
+        typed = _typed_line() if _is_terminal() else ""
+        if not typed:
+            if told.about in _CHANGES:
+                _complain(NOTHING_KEPT)
+            return
+        told = session.take(Words(_cut(typed)))
+        _tell(told, given)
+
+
+def _typed_line() -> str:
+    """What is typed; nothing where the typing ends."""
+    print("> ", end="", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip()
 
 
 def _is_terminal() -> bool:
