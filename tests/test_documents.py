@@ -32,7 +32,7 @@ PACE = re.findall(
     README.split("## Time, pace and practice")[1].split("**Times**")[0],
     re.MULTILINE,
 )
-ANSWERED_BY_A_QUESTION: frozenset[str] = frozenset()
+ANSWERED_BY_A_QUESTION = frozenset({"I've got a number one tip, it's made for half inch plate"})
 
 
 def test_there_are_ten_phrases() -> None:
