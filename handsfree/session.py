@@ -255,9 +255,8 @@ class Session:
 
         One whose coatings were asked about has changed the list already.
         """
-        if request.about is not About.TAKE_UP or any(
-            yes.kind is YesKind.COATING for yes in request.confirmed
-        ):
+        was_asked = any(yes.kind is YesKind.COATING for yes in request.confirmed)
+        if request.about is not About.TAKE_UP or was_asked:
             return request
         kept = self._work.read()
         wanted, whole = applied(kept, request)
