@@ -234,7 +234,7 @@ def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     """How many sentences of the technique come before any figure.
 
     All where tips or rig change, for what is kept is said before its figures, and all on whether
-    the gas will do. One for a tip that does not suit, a leaned torch, a pressure that the user named,
+    the gas will do. One for a tip that does not suit, a leaned torch, a pressure that he named,
     or the preheat, where colour comes before any time; and one for steel that is made ready first.
     """
     request, piece = answer.request, answer.request.piece
