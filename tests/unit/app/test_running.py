@@ -41,12 +41,14 @@ def test_without_sound_the_page_answers_and_says_what_is_missing(
         helper.reach(lambda: helper.kind() == "answer")
         assert helper.printed("Travel, twelve to fourteen")
         helper.ask("i'm on propane today")
+        helper.reach(lambda: helper.printed("Shall I keep that"))
+        helper.ask("yes")
         helper.reach(lambda: helper.printed("propane for fuel"))
         assert helper.end() == 0
         assert not helper.complained("Traceback")
     assert Settings(tmp_path / "kept").read().rig.fuel is Fuel.PROPANE
     with sqlite3.connect(tmp_path / "kept" / "logbook.sqlite") as base:
-        assert base.execute("SELECT COUNT(*) FROM entries").fetchone() == (2,)
+        assert base.execute("SELECT COUNT(*) FROM entries").fetchone() == (3,)
     base.close()
 
 

@@ -84,7 +84,7 @@ def asks_of(told: Told, coating: str) -> bool:
 def test_a_yes_for_one_coating_opens_no_other_and_no_other_piece(
     session: Session, first: str
 ) -> None:
-    wrong = []
+    wrong: list[object] = []
     for form in OF_A_COATING:
         for second in COATINGS:
             session.start_afresh()
@@ -99,7 +99,7 @@ def test_a_yes_for_one_coating_opens_no_other_and_no_other_piece(
 
 @pytest.mark.parametrize("coating", COATINGS)
 def test_what_goes_on_from_a_coated_piece_asks_anew(session: Session, coating: str) -> None:
-    wrong = []
+    wrong: list[object] = []
     for form in OF_THE_SAME_STEEL:
         session.start_afresh()
         assert take(session, f"half inch plate {coating}", "yes").figures
@@ -150,7 +150,7 @@ def phrases_of_dangers(session: Session) -> dict[str, str]:
 def test_every_danger_stays_in_force_until_it_is_dealt_with(session: Session) -> None:
     dangers = phrases_of_dangers(session)
     assert len(dangers) > 10
-    wrong: list[tuple[object, ...]] = []
+    wrong: list[object] = []
     for key, said in dangers.items():
         for before in ((), ("settings for half inch plate",)):
             session.start_afresh()
