@@ -51,6 +51,7 @@ NOT_COME: Final = "The answer did not come. Ask again."
 NOTHING_CHANGED: Final = "Nothing was changed."
 LATER: Final = "I did not get that. Call me again when you can."
 
+_RESTING: Final = (State.WAITING, State.STAYING, State.LED)
 _E = TypeVar("_E")
 
 
@@ -242,8 +243,12 @@ def late_reply(turns: Turns, event: TurnEvent, now: float) -> Turned:
         return _told(replace(turns, manner=Manner.GIVEN), reply, now)
     was, turns = turns.led, _leading(turns, reply) if reply.told is not None else turns
     dropped = (Drop(reply.number),) if reply.asks else ()
-    moved = turns.led is not was and turns.state in (State.WAITING, State.STAYING, State.LED)
-    return (entered(turns, goes_on(turns), now) if moved else turns), dropped
+    if turns.led is was:
+        return turns, dropped
+    if turns.state in _RESTING:
+        return entered(turns, goes_on(turns), now), dropped
+    after = goes_on(turns) if turns.after in _RESTING else turns.after
+    return replace(turns, after=after), dropped
 
 
 def _missed(turns: Turns, told: Told, asks: bool, now: float) -> Turned:
