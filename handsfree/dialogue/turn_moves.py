@@ -8,7 +8,6 @@ from handsfree.dialogue.turn_state import (
     GIVEN_UP_AFTER_S,
     LONGEST_SPEECH_S,
     RELEASED_S,
-    TALK,
     WORKING_AFTER_S,
     Manner,
     State,
@@ -43,6 +42,7 @@ from handsfree.values import (
     TurnEvent,
     Words,
 )
+from handsfree.values.heard import UNREAD
 
 MISSES_ALLOWED: Final = 2
 CORRECTS: Final = ("no ", "i said ", "i meant ", "make that ", "correction ")
@@ -178,7 +178,7 @@ def _window_goes_on(turns: Turns, now: float) -> Turned:
 
 
 def _is_talk(words: Words) -> bool:
-    return TALK in words.text
+    return UNREAD in words.text
 
 
 # --- replied --------------------------------------------------------------------------------------

@@ -28,6 +28,8 @@ from handsfree.values import (
     Wanted,
     Words,
 )
+from handsfree.values.heard import UNREAD
+from handsfree.values.steps import EMERGENCIES
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 # All that may be said with a yes: any talk holds one soon ("yes today", heard in "yesterday").
@@ -66,10 +68,8 @@ _FIGURES = frozenset(
     {"oh", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
 )
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
-URGENT = ("flashback", "fire", "backfire", "leak")  # lists that begin at once, by their words
 _TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 _OF_A_SIZE = (NUMBER_WORDS - _NO_NUMBER) | {"inch", "gauge", "plate", "pipe", "beam"}
-UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 NO_EMERGENCY = "I took that for no emergency. If it is one, say it again in a word."
@@ -159,12 +159,12 @@ class Understanding:
             loose = len(words_beside(spoken, hazards, self._grammar.spotted))
             if (unsafe := self._unsafe(heard.text, words, hazards)) is not None:
                 return unsafe, IMPLIED + PASS_OVER * loose
-        if UNK in heard.text:
+        if UNREAD in heard.text:
             words = [word for word in words if word != "unk"]
         why_not = "" if words else "I heard no request."
         if len(words) > MOST_WORDS:
             why_not = "That was too long. Ask for one cut at a time."
-        elif words and UNK in heard.text:
+        elif words and UNREAD in heard.text:
             why_not = "I did not get all of that. Say it again."
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
@@ -175,7 +175,7 @@ class Understanding:
         self, heard: str, said: Sequence[str], words: list[str], made: Meaning | NotUnderstood
     ) -> Meaning | NotUnderstood:
         """What was made, or no emergency where its word tells of none: "the car backfired"."""
-        if not isinstance(made, Request) or made.steps not in URGENT:
+        if not isinstance(made, Request) or made.steps not in EMERGENCIES:
             return made
         text, calm = f" {' '.join(said)} ", self._grammar.calm
         if any(f" {phrase} " in text for phrase in calm.get(made.steps or "", ())):
@@ -222,7 +222,7 @@ class Understanding:
 
         None where nothing is asked and men only talk of the weather.
         """
-        made = NotUnderstood(heard, "") if UNK in heard else self._read(heard, words)[0]
+        made = NotUnderstood(heard, "") if UNREAD in heard else self._read(heard, words)[0]
         request = made.request if isinstance(made, Question) else made
         if isinstance(request, Request) and request.about not in NO_CUT and not request.follows:
             return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))
