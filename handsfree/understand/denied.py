@@ -23,6 +23,7 @@ from handsfree.values import (
 
 SAY_WHAT_IT_IS = "You said what it is not. Say what it is."
 TAKEN_BACK = "I dropped that. Say what it is instead."
+WHAT_INSTEAD = (SAY_WHAT_IT_IS, TAKEN_BACK)
 HOW_THICK = "Not that one, then. How thick is it?"
 
 Meaning: TypeAlias = Request | Question | Consent | Control | Pick | NotUnderstood

@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.befalls import what_befalls
-from handsfree.understand.denied import read_denied
+from handsfree.understand.denied import WHAT_INSTEAD, read_denied
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
@@ -169,6 +169,8 @@ class Understanding:
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
         made, cost = read_denied(heard.text, words, functools.partial(self._read, heard.text))
+        if isinstance(made, NotUnderstood) and made.why in WHAT_INSTEAD:
+            made = replace(made, hints=HINTS)
         return self._calmed(heard.text, said, words, with_pressure(made, said)), cost
 
     def _calmed(
