@@ -18,6 +18,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.reply import Asks
 
 NAME_THE_PRESSURE: Final = "Set it lower, then say, acetylene at, and the pressure it is at."
 IS_IT_OVER: Final = "Is that dealt with, for this cut?"
@@ -74,6 +75,6 @@ def refuse_standing(request: Request, fuel: Fuel) -> Refusal | None:
         over = YesTo(YesKind.HAZARD_DEALT_WITH, key)
         if over not in request.confirmed:
             prompt = _IS_IT_OVER.get(key, IS_IT_OVER)
-            asks = Question(request, "confirm", prompt, YES_OR_NO, yes_to=over)
+            asks = Question(request, Asks.CONFIRM, prompt, YES_OR_NO, yes_to=over)
             return replace(refuse(request, key), stands=(key,), asks=asks)
     return None

@@ -31,6 +31,7 @@ from handsfree.values import (
     Words,
 )
 from handsfree.values.heard import UNREAD
+from handsfree.values.reply import Asks
 from handsfree.values.steps import LedStep, Timing
 from handsfree.values.timing import PaceAct, Paced
 from handsfree.wording.pace import MARK_LOST
@@ -215,7 +216,7 @@ class Pacing:
                 case About.RESULT if paced.result is not None:
                     return self._practising.result(request, paced.result)
                 case About.RESULT:
-                    return Question(request, "result", travel.HOW_DID_IT, travel.RESULTS)
+                    return Question(request, Asks.RESULT, travel.HOW_DID_IT, travel.RESULTS)
                 case _ if paced.act is PaceAct.GO_ON:
                     return self._go_on(request)
                 case _:

@@ -29,6 +29,7 @@ from handsfree.values import (
     Words,
 )
 from handsfree.values.heard import UNREAD
+from handsfree.values.reply import Asks
 from handsfree.values.steps import EMERGENCIES
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
@@ -211,7 +212,7 @@ class Understanding:
         for reading, made in found:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not _is_poorer(reading, best):
-                return Question(None, "reading", AGAIN, ()), best.cost
+                return Question(None, Asks.READING, AGAIN, ()), best.cost
         return asked_about(heard, first, left_over(best)), best.cost
 
     def _hazards(self, said: Sequence[str], spoken: Sequence[str]) -> tuple[str, ...]:
