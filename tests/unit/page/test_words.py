@@ -11,8 +11,6 @@ from handsfree.engine import tables
 from handsfree.page import choices as choices
 from handsfree.page.asking import PIECES, Picked, adding_words, setting_words, tick_words
 from handsfree.page.choices import Choice
-from handsfree.store.resources import shipped_folder
-from handsfree.understand.grammar import load_grammar
 from handsfree.understand.understanding import Understanding
 from handsfree.values import NEW_LIST, About, BoxChange, Control, Request, Words
 
@@ -20,11 +18,6 @@ PLATES = (*choices.GAUGES, *choices.STOCK, *choices.FINER, *choices.METRIC)
 TIPS = (*choices.STOCK, *choices.FINER, *choices.METRIC)
 BY_WORDS = {choice.words: choice for choice in PLATES}
 SHAPES = [shape for shape in PIECES if shape not in ("pipe", "sheet")]
-
-
-@pytest.fixture(scope="module")
-def understanding() -> Understanding:
-    return Understanding(load_grammar(shipped_folder("grammar")))
 
 
 def picks() -> Iterator[Picked]:
