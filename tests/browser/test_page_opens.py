@@ -22,5 +22,7 @@ def test_a_request_is_typed_and_its_figures_are_shown(
     page.keyboard.type("how fast on half inch plate")
     page.keyboard.press("Enter")
     page.locator("#understood", has_text="half inch plate").wait_for()
-    assert "12-14" in page.locator("body").inner_text()
+    shown = " ".join(page.locator("body").inner_text().split())
+    assert "travel 12 to 14 1/2 in/min" in shown
+    assert "Keep a fire watch" in shown
     assert desk.asked == ["how fast on half inch plate"]

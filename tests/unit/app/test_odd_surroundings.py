@@ -25,6 +25,7 @@ SETTINGS = {
     "zone more than a day off": Setting(env={"TZ": "AAA+24:59:59"}),
     "empty environment": Setting(bare=True),
 }
+QUICK = ("all it prints full", "zone of bad form")
 OF_TIME = ("ask", "begin", "record day", "record html")
 GIVEN = ASKED + b"\n\xff\xfe\x00\n\n3\xbd inch plate\n"
 PRINTS = 0  # and 1 where the output is full
@@ -58,7 +59,10 @@ def commands(folder: Path) -> dict[str, tuple[int, list[bytes]]]:
     }
 
 
-@pytest.mark.parametrize("name", SETTINGS)
+@pytest.mark.parametrize(
+    "name",
+    [name if name in QUICK else pytest.param(name, marks=pytest.mark.long) for name in SETTINGS],
+)
 def test_no_command_fails_by_its_streams_or_surroundings(name: str, tmp_path: Path) -> None:
     wanted = commands(tmp_path)
     if name.startswith("zone"):

@@ -28,7 +28,7 @@ def free_port() -> int:
         return int(taken.getsockname()[1])
 
 
-@pytest.mark.parametrize("streams", ["stdout", "both"])
+@pytest.mark.parametrize("streams", [pytest.param("stdout", marks=pytest.mark.long), "both"])
 def test_the_helper_answers_on_when_the_reader_of_its_lines_goes(
     env: dict[str, str], streams: str
 ) -> None:
@@ -50,6 +50,7 @@ def test_the_helper_answers_on_when_the_reader_of_its_lines_goes(
             assert sum("terminal: " in line for line in helper.complaints) == 1
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("redirect", [">&-", ">&- 2>&- <&-", ">/dev/full 2>&1"])
 def test_the_helper_runs_without_a_place_for_its_lines(
     env: dict[str, str], redirect: str, tmp_path: Path

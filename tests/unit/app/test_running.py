@@ -6,6 +6,7 @@ import socket
 import sqlite3
 import termios
 from pathlib import Path
+from signal import SIGHUP, SIGTERM
 
 import pytest
 
@@ -50,7 +51,10 @@ def test_without_sound_the_page_answers_and_says_what_is_missing(
     base.close()
 
 
-@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize(
+    "how",
+    [signal.SIGINT, *(pytest.param(how, marks=pytest.mark.long) for how in (SIGTERM, SIGHUP))],
+)
 def test_it_ends_in_order_however_it_is_ended_and_leaves_the_terminal(
     env: dict[str, str], how: signal.Signals
 ) -> None:
@@ -89,6 +93,7 @@ def test_keys_of_its_own_terminal_are_heeded(env: dict[str, str]) -> None:
         os.close(theirs)
 
 
+@pytest.mark.long
 def test_a_terminal_that_another_program_has_is_left_alone(env: dict[str, str]) -> None:
     ours, theirs = os.openpty()
     try:
