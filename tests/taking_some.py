@@ -1,7 +1,7 @@
 """A family of cases in two sizes: some in the quick tier, all in the long one."""
 
 from collections.abc import Sequence
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import pytest
 
@@ -24,3 +24,15 @@ def taken(cases: Sequence[Case], at: int, every: bool, some: int = 1) -> Sequenc
     if every or some >= len(cases):
         return cases
     return tuple(cases[(at + step) % len(cases)] for step in range(some))
+
+
+def some_of(cases: Sequence[Case], every_th: int) -> list[Any]:
+    """Parameters of a test: every so many of the cases in the quick tier, the rest in the long one.
+
+    >>> [len(getattr(each, "marks", ())) for each in some_of("abcd", every_th=3)]
+    [0, 1, 1, 0]
+    """
+    return [
+        pytest.param(case, marks=pytest.mark.long) if at % every_th else pytest.param(case)
+        for at, case in enumerate(cases)
+    ]

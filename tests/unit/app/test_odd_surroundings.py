@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.taking_some import some_of
 from tests.unit.app.running_commands import Setting, outcomes
 
 ASKED = b"how fast on half inch plate"
@@ -25,7 +26,6 @@ SETTINGS = {
     "zone more than a day off": Setting(env={"TZ": "AAA+24:59:59"}),
     "empty environment": Setting(bare=True),
 }
-QUICK = ("all it prints full", "zone of bad form")
 OF_TIME = ("ask", "begin", "record day", "record html")
 GIVEN = ASKED + b"\n\xff\xfe\x00\n\n3\xbd inch plate\n"
 PRINTS = 0  # and 1 where the output is full
@@ -59,10 +59,7 @@ def commands(folder: Path) -> dict[str, tuple[int, list[bytes]]]:
     }
 
 
-@pytest.mark.parametrize(
-    "name",
-    [name if name in QUICK else pytest.param(name, marks=pytest.mark.long) for name in SETTINGS],
-)
+@pytest.mark.parametrize("name", some_of(list(SETTINGS), every_th=6))
 def test_no_command_fails_by_its_streams_or_surroundings(name: str, tmp_path: Path) -> None:
     wanted = commands(tmp_path)
     if name.startswith("zone"):

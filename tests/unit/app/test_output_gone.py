@@ -3,6 +3,7 @@
 import os
 import socket
 import threading
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -24,8 +25,12 @@ def env(tmp_path: Path) -> dict[str, str]:
 
 
 def free_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        return int(taken.getsockname()[1])
+    """A port that no other worker of this run chooses, and no system gives to whoever wants any."""
+    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    for port in range(20_000 + 100 * worker, 20_100 + 100 * worker):
+        with suppress(OSError), socket.create_server(("127.0.0.1", port)):
+            return port
+    raise AssertionError("a hundred ports are taken")
 
 
 @pytest.mark.parametrize("streams", [pytest.param("stdout", marks=pytest.mark.long), "both"])
