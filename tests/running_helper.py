@@ -12,7 +12,9 @@ import threading
 import time
 import urllib.request
 from collections.abc import Callable, Mapping
-from typing import Any, Self
+from typing import Any, Final, Self
+
+PATIENCE_S: Final = 60.0  # a machine that does much else; no bar
 
 
 def _take_terminal() -> None:
@@ -71,7 +73,7 @@ class RunningHelper:
             for line in pipe:
                 lines.append(line.rstrip("\n"))
 
-    def reach(self, true: Callable[[], object], seconds: float = 20.0) -> None:
+    def reach(self, true: Callable[[], object], seconds: float = PATIENCE_S) -> None:
         """Wait for something that the process does; the test fails when it does not."""
         end = time.monotonic() + seconds
         while not true():
@@ -146,7 +148,7 @@ class RunningHelper:
     def end(self, how: signal.Signals = signal.SIGTERM) -> int:
         """End it; the exit status."""
         self.process.send_signal(how)
-        return self.process.wait(20)
+        return self.process.wait(PATIENCE_S)
 
     def __enter__(self) -> Self:
         return self

@@ -79,7 +79,7 @@ def test_the_first_two_blocks_are_the_two_commands() -> None:
     blocks = re.findall(r"^```\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
     assert "pip install" in blocks[0]
     assert "handsfree ask" in blocks[0]
-    assert blocks[1].strip().endswith("-m pytest -q")
+    assert blocks[1].strip().endswith("-m pytest -q -n 2")
 
 
 def test_commands_and_options_that_are_named_exist() -> None:

@@ -34,7 +34,7 @@ ROOT = Path(__file__).resolve().parents[2]
 FAULTS = Path(__file__).with_name("mutants.yaml")
 PACKAGE = "handsfree"
 QUICK = ("tests/unit", "tests/published", "tests/reference", "tests/talks")
-NOT_QUICK = "not sound and not browser"  # further marks of slow tests belong in here
+NOT_QUICK = "not (sound or browser or decoding or long)"  # as the quick tier in pyproject.toml
 NEAR = {
     "engine": ("tests/unit/engine", "tests/reference", "tests/published"),
     "dialogue": ("tests/unit/dialogue", "tests/unit/pacing"),

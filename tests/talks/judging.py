@@ -16,6 +16,7 @@ from handsfree.values import (
 from handsfree.values.units import Quantity
 
 WITHIN = 0.011  # of a number: 1 % as the files say, and a hair for their own rounding
+NOT_JUDGED = ("say", "gas", "missed")
 FOLLOWS_FROM = ("designation", "nominal_in", "schedule", "gauge")  # these tell the shape too
 
 Slots = dict[str, object]
@@ -25,7 +26,7 @@ def fault_of(
     phrase: Mapping[str, object], understood: Meaning | NotUnderstood | None
 ) -> str | None:
     """What differs from the phrase's meaning; None when nothing does."""
-    wanted = {key: value for key, value in phrase.items() if key not in ("say", "gas")}
+    wanted = {key: value for key, value in phrase.items() if key not in NOT_JUDGED}
     if wanted.pop("not_for_helper", False):
         return None if isinstance(understood, NotUnderstood) else f"taken for {understood}"
     if (left := wanted.pop("left_over", None)) is not None:

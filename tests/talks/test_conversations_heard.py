@@ -60,6 +60,7 @@ def theirs() -> Iterator[Voice]:
         yield voice
 
 
+@pytest.mark.decoding
 @pytest.mark.parametrize("conversation", SPOKEN, ids=[talk.name for talk in SPOKEN])
 def test_the_talk_goes_as_it_is_needed_when_it_is_spoken(
     conversation: Conversation,
@@ -79,6 +80,7 @@ def test_the_talk_goes_as_it_is_needed_when_it_is_spoken(
     assert not room.complaints
 
 
+@pytest.mark.decoding
 @pytest.mark.parametrize("before", ["", "settings for four inch schedule forty pipe"])
 def test_the_first_action_is_begun_within_two_seconds_of_the_words(
     before: str,

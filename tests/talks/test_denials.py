@@ -7,8 +7,6 @@ from itertools import product
 
 import pytest
 
-from handsfree.store.resources import shipped_folder
-from handsfree.understand.grammar import load_grammar
 from handsfree.understand.understanding import Understanding
 from handsfree.values import NotUnderstood, Piece, Question, Request, Words
 
@@ -39,11 +37,6 @@ BEHIND = (
 VALUES = ("half inch plate", "twelve millimetre plate", "ten gauge sheet", "point three inch plate")
 FRAMES = ("{}", "{} what do i set", "what do i set for {}", "how fast on {}")
 INSTEAD = ("three eighths plate", 0.375)
-
-
-@pytest.fixture(scope="module")
-def understanding() -> Understanding:
-    return Understanding(load_grammar(shipped_folder("grammar")))
 
 
 def _size(understanding: Understanding, text: str) -> object:

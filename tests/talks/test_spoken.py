@@ -51,6 +51,7 @@ WORK = (
 )
 
 
+@pytest.mark.decoding
 @pytest.mark.parametrize("phrase", (*PHRASES, *WORK))
 def test_every_phrase_of_the_readme_and_of_the_work_as_a_whole_is_heard(
     phrase: str, session: Session, recogniser: Recogniser, voice: Voice, tmp_path: Path

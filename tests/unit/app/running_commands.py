@@ -42,7 +42,7 @@ def outcomes(
     found, asked, errors = folder / "outcomes", folder / "commands", folder / "errors"
     plain = {name: [part.hex() for part in parts] for name, parts in commands.items()}
     asked.write_text(json.dumps(plain), encoding="utf-8")
-    root = str(Path(__file__).resolve().parents[1])
+    root = str(Path(__file__).resolve().parents[3])
     own = {"HANDSFREE_HOME": str(folder / "kept"), "PYTHONPATH": root, **(setting.env or {})}
     shell = f'exec "$0" -m tests.unit.app.running_commands "$1" "$2" {setting.streams}'
     ours, theirs = os.pipe()

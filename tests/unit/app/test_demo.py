@@ -1,6 +1,8 @@
 """The demo: a shift of made sound through the real rooms, told as it happens."""
 
+import io
 from collections.abc import Iterable, Iterator
+from contextlib import redirect_stdout
 from pathlib import Path
 
 import pytest
@@ -43,12 +45,11 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, lis
     """A short shift, played once by the command: its folder, and the lines that were told."""
     folder = tmp_path_factory.mktemp("shift")
     (folder / "script.yaml").write_text(SHORT, encoding="utf-8")
-    lines: list[str] = []
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("builtins.print", lambda line, **_kind: lines.append(line))
+    printed = io.StringIO()
+    with redirect_stdout(printed):
         script = str(folder / "script.yaml")
         assert main(["demo", "--keep", str(folder / "kept"), "--script", script]) == 0
-    yield folder / "kept", lines
+    yield folder / "kept", printed.getvalue().splitlines()
 
 
 def after(lines: list[str], opening: str) -> str:
@@ -57,6 +58,7 @@ def after(lines: list[str], opening: str) -> str:
     return "\n".join(lines[first:])
 
 
+@pytest.mark.decoding
 def test_tells_what_was_said_heard_answered_and_shown(played: tuple[Path, list[str]]) -> None:
     told = after(played[1], ", add a number one tip")
     for line in (
@@ -73,17 +75,20 @@ def test_tells_what_was_said_heard_answered_and_shown(played: tuple[Path, list[s
         told = told[told.index(line) :]
 
 
+@pytest.mark.decoding
 def test_tells_of_talk_that_was_not_taken_in(played: tuple[Path, list[str]]) -> None:
     told = after(played[1], "did you see where he put the other sling (aside)")
     assert "not for the helper, and not taken in" in told.splitlines()[1]
 
 
+@pytest.mark.decoding
 def test_owns_up_to_what_was_missed(played: tuple[Path, list[str]]) -> None:
     told = after(played[1], "Nothing gets through")
     assert "MISSED" in told or "MISHEARD" in told
     assert "The cutter spoke 3 times: missed or taken for something else, 1;" in told
 
 
+@pytest.mark.decoding
 def test_fills_logbook_and_tip_box_in_the_folder_that_was_named(
     played: tuple[Path, list[str]],
 ) -> None:
@@ -96,6 +101,7 @@ def test_fills_logbook_and_tip_box_in_the_folder_that_was_named(
     assert "Its seals are whole" in told
 
 
+@pytest.mark.decoding
 def test_writes_what_was_said_and_what_was_answered_as_sound(
     played: tuple[Path, list[str]],
 ) -> None:

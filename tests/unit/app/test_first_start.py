@@ -28,6 +28,7 @@ def _made(cache: Path) -> list[str]:
     return sorted(str(path.relative_to(cache)) for path in cache.glob("gra*/*"))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("own", [None, OWN])
 def test_the_helper_finds_all_that_was_made_and_makes_nothing_more(
     cache: Path, own: str | None

@@ -3,6 +3,7 @@
 import os
 import socket
 import threading
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -24,11 +25,15 @@ def env(tmp_path: Path) -> dict[str, str]:
 
 
 def free_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        return int(taken.getsockname()[1])
+    """A port that no other worker of this run chooses, and no system gives to whoever wants any."""
+    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    for port in range(20_000 + 100 * worker, 20_100 + 100 * worker):
+        with suppress(OSError), socket.create_server(("127.0.0.1", port)):
+            return port
+    raise AssertionError("a hundred ports are taken")
 
 
-@pytest.mark.parametrize("streams", ["stdout", "both"])
+@pytest.mark.parametrize("streams", [pytest.param("stdout", marks=pytest.mark.long), "both"])
 def test_the_helper_answers_on_when_the_reader_of_its_lines_goes(
     env: dict[str, str], streams: str
 ) -> None:
@@ -50,6 +55,7 @@ def test_the_helper_answers_on_when_the_reader_of_its_lines_goes(
             assert sum("terminal: " in line for line in helper.complaints) == 1
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("redirect", [">&-", ">&- 2>&- <&-", ">/dev/full 2>&1"])
 def test_the_helper_runs_without_a_place_for_its_lines(
     env: dict[str, str], redirect: str, tmp_path: Path

@@ -6,6 +6,7 @@ import socket
 import sqlite3
 import termios
 from pathlib import Path
+from signal import SIGHUP, SIGTERM
 
 import pytest
 
@@ -36,7 +37,7 @@ def test_without_sound_the_page_answers_and_says_what_is_missing(
         helper.reach(lambda: {"microphone", "loudspeaker"} <= set(helper.faults()))
         assert helper.printed("^Microphone: none")
         assert helper.printed("^Loudspeaker: none")
-        assert helper.page()["ear"] == "not listening"
+        helper.reach(lambda: helper.page()["ear"] == "not listening")
         helper.ask("how fast on half inch plate")
         helper.reach(lambda: helper.kind() == "answer")
         assert helper.printed("Travel, twelve to fourteen")
@@ -52,7 +53,10 @@ def test_without_sound_the_page_answers_and_says_what_is_missing(
     base.close()
 
 
-@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize(
+    "how",
+    [signal.SIGINT, *(pytest.param(how, marks=pytest.mark.long) for how in (SIGTERM, SIGHUP))],
+)
 def test_it_ends_in_order_however_it_is_ended_and_leaves_the_terminal(
     env: dict[str, str], how: signal.Signals
 ) -> None:
@@ -91,6 +95,7 @@ def test_keys_of_its_own_terminal_are_heeded(env: dict[str, str]) -> None:
         os.close(theirs)
 
 
+@pytest.mark.long
 def test_a_terminal_that_another_program_has_is_left_alone(env: dict[str, str]) -> None:
     ours, theirs = os.openpty()
     try:

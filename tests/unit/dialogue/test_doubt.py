@@ -5,8 +5,6 @@ from dataclasses import replace
 import pytest
 
 from handsfree.dialogue.doubt import (
-    ASK_FROM,
-    TAKE_FROM,
     URGENT_FROM,
     Verdict,
     least_sureness,
@@ -32,7 +30,7 @@ FIFTY = Request(About.SETTING, piece=Piece(shape=Shape.PLATE, thickness=millimet
 EIGHTY_INCH = Request(About.SETTING, piece=Piece(thickness=inches(80)))
 FLASHBACK = Request(About.STEPS, steps="flashback")
 WHICH = Question(None, Asks.READING, "Which did you say?", ("fifteen", "fifty"))
-SURE, DOUBTFUL, HARDLY = TAKE_FROM + 0.05, (TAKE_FROM + ASK_FROM) / 2, ASK_FROM - 0.05
+SURE, DOUBTFUL, HARDLY = 0.95, 0.6, 0.3
 
 
 def sane(request: Request) -> bool:
@@ -80,10 +78,10 @@ def test_what_may_have_been_an_emergency_is_asked_about_first(urgent: Request) -
 
 
 def test_what_is_no_request_is_not_acted_upon_unless_it_was_heard_surely() -> None:
-    assert least_sureness(Control.AGAIN) == TAKE_FROM
+    assert least_sureness(Control.AGAIN) == 0.90
     # A yes is weighed again where something hangs on it; falling silent hurts nobody.
     for harmless in (WHICH, Consent(True), Control.STOP):
-        assert least_sureness(harmless) == ASK_FROM
+        assert least_sureness(harmless) == 0.35
     assert least_sureness(NotUnderstood("", "", ())) == 0.0
 
 

@@ -11,12 +11,7 @@ from handsfree.dialogue.doubt import ASK_FROM, ASK_UNCALLED_FROM, TAKE_FROM
 from handsfree.dialogue.turn_asides import BACK_AGAIN, FAULT_SAID, KEY_SAYS, LED_KEY_SAYS
 from handsfree.dialogue.turn_moves import LATER, NOT_COME, NOTHING_CHANGED, WORKING
 from handsfree.dialogue.turn_state import (
-    GIVEN_UP_AFTER_S,
-    LASTS_S,
-    LONGEST_HOLD_S,
-    LONGEST_SPEECH_S,
     TAP_S,
-    WORKING_AFTER_S,
 )
 from handsfree.dialogue.turns import TABLE, State, Turns, step
 from handsfree.values import (
@@ -248,7 +243,7 @@ def test_the_phrase_alone_is_answered_by_a_tone_and_listened_on(talk: Talk) -> N
     assert talk.turns.listening is Listening.REQUEST
     talk(Heard(Words("", 0.0), called=True))
     assert talk.tones == (Tone.LISTENING,)
-    assert talk.turns.until == NOW + LASTS_S[State.LISTENING]
+    assert talk.turns.until == NOW + 8.0
 
 
 def test_a_request_in_the_same_breath_is_taken_with_a_tick_first(talk: Talk) -> None:
@@ -271,9 +266,9 @@ def test_a_call_that_nothing_follows_ends_with_a_tone(talk: Talk) -> None:
 
 def test_somebody_who_talks_is_not_cut_off(talk: Talk) -> None:
     talk(Called(), Heard(Words("", 0.0), called=True))
-    talk.now += LASTS_S[State.LISTENING] - 0.1
+    talk.now += 7.9
     talk(SpeechBegan())
-    assert talk.turns.until == talk.now + LONGEST_SPEECH_S
+    assert talk.turns.until == talk.now + 20.0
 
 
 def test_noise_does_not_make_the_time_to_speak_longer(talk: Talk) -> None:
@@ -340,11 +335,11 @@ def test_the_end_of_an_earlier_talk_is_no_news(talk: Talk) -> None:
 def test_a_late_reply_is_told_of_then_dropped(talk: Talk) -> None:
     talk.request()
     take = talk.turns.awaited
-    assert talk.turns.until == NOW + WORKING_AFTER_S
+    assert talk.turns.until == NOW + 1.0
     assert talk.time_up().said == (WORKING,)
     assert talk.state is State.WORKING
     assert talk.time_up().said == (NOT_COME,)
-    assert talk.now == pytest.approx(NOW + GIVEN_UP_AFTER_S)
+    assert talk.now == pytest.approx(NOW + 4.0)
     assert talk(Replied(ANSWER, number=take)).effects == ()
     assert talk.spoken().state is State.LISTENING, "it asked to be asked again"
 
@@ -454,7 +449,7 @@ def test_talk_that_only_looked_like_a_request_passes_without_a_sound(talk: Talk)
 
 def test_talk_all_through_the_window_does_not_keep_it_open(talk: Talk) -> None:
     talk.answered()
-    talk.now += LASTS_S[State.STAYING] - 0.1
+    talk.now += 7.9
     talk(SpeechBegan())
     talk.now += 5
     talk(Heard(Words("[unk]", 0.9)))
@@ -602,7 +597,7 @@ def test_a_key_that_cannot_be_held_listens_at_a_tap_and_ends_at_the_next(talk: T
 
 def test_nobody_holds_a_key_for_a_minute(talk: Talk) -> None:
     talk(Pressed(Key.TALK, holds=True))
-    assert talk.turns.until == NOW + LONGEST_HOLD_S
+    assert talk.turns.until == NOW + 60.0
     assert talk.time_up().effects == (EndUtterance(),)
     assert talk.time_up().state is State.WAITING
 

@@ -23,9 +23,13 @@ from tests.unit.hear.networks import network
 MODEL = Path(__file__).parents[3] / "models/shop-english"
 CARD = json.loads((MODEL / "model.json").read_text()) if (MODEL / "model.json").is_file() else {}
 
-pytestmark = pytest.mark.skipif(
-    not (MODEL / "am/final.mdl").is_file(), reason="models/shop-english/am/final.mdl is not there"
-)
+pytestmark = [
+    pytest.mark.decoding,
+    pytest.mark.skipif(
+        not (MODEL / "am/final.mdl").is_file(),
+        reason="models/shop-english/am/final.mdl is not there",
+    ),
+]
 REQUESTS = (
     "what do i set for three quarter plate",
     "how fast for half inch plate",

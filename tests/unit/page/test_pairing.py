@@ -9,8 +9,6 @@ import pytest
 from handsfree.errors import PageError
 from handsfree.page.pairing import (
     FILE_NAME,
-    LONGEST_REST_S,
-    REST_S,
     TRIES,
     TRIES_IN_ALL,
     Pairing,
@@ -80,7 +78,7 @@ def test_wrong_codes_rest_their_device_and_nobody_else() -> None:
     clock = Clock()
     pairing = Pairing(clock=clock)
     code = pairing.code
-    assert exhaust(pairing, PHONE) == Refused(int(REST_S))
+    assert exhaust(pairing, PHONE) == Refused(60)
     clock.now += 20.5
     assert refused(pairing, code, PHONE) == Refused(40)  # even with the right code
     assert pairing.knows(token_of(pairing, code, TABLET))
@@ -93,9 +91,9 @@ def test_trying_on_while_it_rests_neither_counts_nor_prolongs_it() -> None:
     pairing = Pairing(clock=clock)
     exhaust(pairing, PHONE)
     for _ in range(10 * TRIES_IN_ALL):
-        assert refused(pairing, wrong(pairing), PHONE) == Refused(int(REST_S))
+        assert refused(pairing, wrong(pairing), PHONE) == Refused(60)
     assert refused(pairing, wrong(pairing), TABLET) == Refused()
-    clock.now += REST_S
+    clock.now += 60.0
     assert pairing.knows(token_of(pairing, pairing.code, PHONE))
 
 
@@ -103,15 +101,15 @@ def test_each_rest_is_twice_as_long_until_the_device_pairs_or_a_day_is_over() ->
     clock = Clock()
     pairing = Pairing(clock=clock)
     for _ in range(2):
-        assert exhaust(pairing, PHONE).wait_s == REST_S
-        clock.now += REST_S
-        assert exhaust(pairing, PHONE).wait_s == 2 * REST_S
-        clock.now += 2 * REST_S
+        assert exhaust(pairing, PHONE).wait_s == 60.0
+        clock.now += 60.0
+        assert exhaust(pairing, PHONE).wait_s == 120.0
+        clock.now += 120.0
         token_of(pairing, pairing.code, PHONE)
         clock.now += DAY_S + 1
-    assert exhaust(pairing, TABLET).wait_s == REST_S
+    assert exhaust(pairing, TABLET).wait_s == 60.0
     clock.now += DAY_S + 1
-    assert exhaust(pairing, TABLET).wait_s == REST_S
+    assert exhaust(pairing, TABLET).wait_s == 60.0
 
 
 @pytest.mark.parametrize("device", [PHONE, None], ids=["one address", "ever new addresses"])
@@ -128,7 +126,7 @@ def test_a_code_is_beyond_guessing_from_one_address_and_from_many(
         outcome = refused(pairing, wrong(pairing), device or f"10.0.{address // 256}.{address}")
         counted += 1
         clock.now += outcome.wait_s
-        assert outcome.wait_s <= LONGEST_REST_S
+        assert outcome.wait_s <= 3600.0
     assert counted <= 140 + 20 * hours
 
 
@@ -140,11 +138,11 @@ def test_when_many_guess_all_who_type_rest_the_code_changes_and_scanning_goes_on
     spent = pairing.key
     for number in range(TRIES_IN_ALL - 1):
         assert refused(pairing, wrong(pairing), f"10.0.0.{number}") == Refused()
-    assert refused(pairing, wrong(pairing), PHONE) == Refused(int(REST_S), everybody=True)
+    assert refused(pairing, wrong(pairing), PHONE) == Refused(60, everybody=True)
     assert shown == [pairing.key] != [spent]
-    assert refused(pairing, pairing.code, TABLET) == Refused(int(REST_S), everybody=True)
+    assert refused(pairing, pairing.code, TABLET) == Refused(60, everybody=True)
     assert pairing.knows(token_of(pairing, pairing.key, TABLET))
-    clock.now += REST_S
+    clock.now += 60.0
     assert pairing.knows(token_of(pairing, pairing.code, PHONE))
 
 

@@ -11,20 +11,15 @@ from handsfree.engine import tables
 from handsfree.page import choices as choices
 from handsfree.page.asking import PIECES, Picked, adding_words, setting_words, tick_words
 from handsfree.page.choices import Choice
-from handsfree.store.resources import shipped_folder
-from handsfree.understand.grammar import load_grammar
 from handsfree.understand.understanding import Understanding
 from handsfree.values import NEW_LIST, About, BoxChange, Control, Request, Words
+from tests.taking_some import SOME_OR_ALL
 
 PLATES = (*choices.GAUGES, *choices.STOCK, *choices.FINER, *choices.METRIC)
 TIPS = (*choices.STOCK, *choices.FINER, *choices.METRIC)
 BY_WORDS = {choice.words: choice for choice in PLATES}
+EVERY_TH = 7  # of what can be picked is enough for the quick tier
 SHAPES = [shape for shape in PIECES if shape not in ("pipe", "sheet")]
-
-
-@pytest.fixture(scope="module")
-def understanding() -> Understanding:
-    return Understanding(load_grammar(shipped_folder("grammar")))
 
 
 def picks() -> Iterator[Picked]:
@@ -49,9 +44,12 @@ def picks() -> Iterator[Picked]:
     yield from (Picked(metal=metal.words) for metal in choices.NOT_STEELS)
 
 
-def test_what_touch_says_is_understood_as_it_was_picked(understanding: Understanding) -> None:
+@SOME_OR_ALL
+def test_what_touch_says_is_understood_as_it_was_picked(
+    understanding: Understanding, every: bool
+) -> None:
     wrong = []
-    for picked in picks():
+    for picked in list(picks())[:: 1 if every else EVERY_TH]:
         words = setting_words(picked)
         got = understanding.request(Words(words))
         if not isinstance(got, Request) or _got(got) != _wanted(picked):
@@ -59,11 +57,12 @@ def test_what_touch_says_is_understood_as_it_was_picked(understanding: Understan
     assert not wrong
 
 
+@SOME_OR_ALL
 def test_what_touch_adds_to_the_work_list_is_the_piece_that_was_picked(
-    understanding: Understanding,
+    understanding: Understanding, every: bool
 ) -> None:
     wrong: list[tuple[str, object]] = []
-    for picked in picks():
+    for picked in list(picks())[:: 1 if every else EVERY_TH]:
         plain = replace(picked, fuel="", tip="")
         asked = understanding.request(Words(setting_words(plain)))
         added = understanding.request(Words(adding_words(plain)))

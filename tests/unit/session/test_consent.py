@@ -8,6 +8,7 @@ from handsfree.engine import tables
 from handsfree.session.session import Session
 from handsfree.store.settings import Settings
 from handsfree.values import FUEL_OVER_LIMIT, About, Fuel, Question, Request, Surface, Told, Words
+from tests.taking_some import SOME_OR_ALL, taken
 
 COATINGS = {
     "galvanised": Surface.GALVANISED,
@@ -80,13 +81,14 @@ def asks_of(told: Told, coating: str) -> bool:
     return told.kind == "question" and "yes" in told.options and not told.figures and named
 
 
+@SOME_OR_ALL
 @pytest.mark.parametrize("first", COATINGS)
 def test_a_yes_for_one_coating_opens_no_other_and_no_other_piece(
-    session: Session, first: str
+    session: Session, first: str, every: bool
 ) -> None:
     wrong: list[object] = []
-    for form in OF_A_COATING:
-        for second in COATINGS:
+    for at, form in enumerate(OF_A_COATING, list(COATINGS).index(first)):
+        for second in taken(list(COATINGS), at, every):
             session.start_afresh()
             assert take(session, f"half inch plate {first}", "yes").kind == "answer"
             told = take(session, form.format(second))
@@ -147,15 +149,17 @@ def phrases_of_dangers(session: Session) -> dict[str, str]:
     return found
 
 
-def test_every_danger_stays_in_force_until_it_is_dealt_with(session: Session) -> None:
+@SOME_OR_ALL
+def test_every_danger_stays_in_force_until_it_is_dealt_with(session: Session, every: bool) -> None:
     dangers = phrases_of_dangers(session)
     assert len(dangers) > 10
     wrong: list[object] = []
-    for key, said in dangers.items():
-        for before in ((), ("settings for half inch plate",)):
+    forms = (*OF_THE_SAME_STEEL, "how fast", "settings for half inch plate")
+    for at, (key, said) in enumerate(dangers.items()):
+        for before in taken(((), ("settings for half inch plate",)), at, every):
             session.start_afresh()
             assert take(session, *before, said).kind == "refusal"
-            for form in (*OF_THE_SAME_STEEL, "how fast", "settings for half inch plate"):
+            for form in taken(forms, 5 * at, every, some=5):
                 told = take(session, form)
                 if key == FUEL_OVER_LIMIT and "propane" in form:
                     take(session, "what about acetylene")  # a gas with a limit of its own

@@ -32,6 +32,7 @@ from handsfree.store.work_list import WorkList
 from handsfree.values import Fuel, Part, Piece, Rig, Shape, TipBox, TipOnHand, Told, Wanted, Words
 from handsfree.values.timing import Coupon, CutLesson, CutResult, PracticeCase, Running
 from handsfree.values.units import feet, inches
+from tests.taking_some import some_of
 
 LOGBOOK = "logbook.sqlite"
 FILES = (TIPS, SOUND, LED_LIST, TIMERS_FILE, CUTS_FILE, PRACTICE_FILE, WORK, LOGBOOK)
@@ -186,7 +187,7 @@ WAYS: dict[str, Callable[[Path, bytes], None]] = {
 NOT_BROKEN = {(LOGBOOK, "empty"): 0, (LOGBOOK, "its last byte but some"): 1}
 
 
-@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("way", some_of(list(WAYS), every_th=4))
 def test_files_broken_in_any_way_are_told_once_and_set_aside_and_the_rest_works(
     tmp_path: Path, whole: dict[str, bytes], way: str
 ) -> None:
@@ -207,7 +208,7 @@ def test_files_broken_in_any_way_are_told_once_and_set_aside_and_the_rest_works(
     assert {name: again.told_of(tmp_path / name) for name in FILES} == dict.fromkeys(FILES, 0)
 
 
-@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize("name", some_of(FILES, every_th=3))
 def test_a_broken_file_takes_no_other_one_with_it(
     tmp_path: Path, whole: dict[str, bytes], name: str
 ) -> None:
@@ -223,7 +224,7 @@ def test_a_broken_file_takes_no_other_one_with_it(
     assert len(CutsFile(tmp_path).read()) == (0 if name == CUTS_FILE else 3)
 
 
-@pytest.mark.parametrize("places", range(1, len(FILES)))
+@pytest.mark.parametrize("places", some_of(range(1, len(FILES)), every_th=4))
 def test_files_with_the_content_of_others_are_told_and_set_aside(
     tmp_path: Path, whole: dict[str, bytes], places: int
 ) -> None:

@@ -1,18 +1,21 @@
 """A number that is said stays that number in its slot, in every frame of words: a property."""
 
+from collections.abc import Callable
 from fractions import Fraction
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handsfree.spoken_numbers import fraction, mixed, whole
-from handsfree.store.resources import shipped_folder
-from handsfree.understand.grammar import load_grammar
 from handsfree.understand.meaning_tip import SMALLEST_PLATE_IN
 from handsfree.understand.understanding import Understanding
 from handsfree.values import Piece, Question, Request, Words
 
-UNDERSTANDING = Understanding(load_grammar(shipped_folder("grammar")))
+Property = Callable[..., None]
+
+SHARE = 5  # one of so many examples in the quick tier, and all of them in the long one
+PROPERTIES: list[tuple[int, tuple[st.SearchStrategy[object], ...], Property]] = []
 
 STEEL_FRAMES = (
     "what do i set for {}",
@@ -30,8 +33,18 @@ TIP_FRAMES = (
 LENGTHS = st.integers(1, 64 * 12).map(lambda parts: Fraction(parts, 64))
 
 
-def _piece(text: str) -> Piece:
-    understood = UNDERSTANDING.request(Words(text))
+def examples(count: int, *of: st.SearchStrategy[object]) -> Callable[[Property], Property]:
+    """A property, with how many examples of what show it."""
+
+    def kept(shown: Property) -> Property:
+        PROPERTIES.append((count, of, shown))
+        return shown
+
+    return kept
+
+
+def _piece(understanding: Understanding, text: str) -> Piece:
+    understood = understanding.request(Words(text))
     assert isinstance(understood, Request), f"{text}: {understood}"
     assert understood.piece is not None, text
     return understood.piece
@@ -43,57 +56,62 @@ def _inch_words(value: Fraction) -> str:
     return f"{mixed(value)} inch" if value.denominator > 1 else f"{whole(int(value))} inch"
 
 
-@settings(max_examples=300, deadline=None)
-@given(LENGTHS, st.sampled_from(STEEL_FRAMES))
-def test_sixty_fourths_of_an_inch(value: Fraction, frame: str) -> None:
-    piece = _piece(frame.format(_inch_words(value)))
+@examples(300, LENGTHS, st.sampled_from(STEEL_FRAMES))
+def sixty_fourths_of_an_inch(understanding: Understanding, value: Fraction, frame: str) -> None:
+    piece = _piece(understanding, frame.format(_inch_words(value)))
     assert piece.thickness is not None
     assert float(piece.thickness.m_as("inch")) == float(value)
 
 
-@settings(max_examples=200, deadline=None)
-@given(
+@examples(
+    200,
     st.integers(1, 300),
     st.sampled_from(STEEL_FRAMES),
     st.sampled_from(["mil", "millimetres", "m m"]),
 )
-def test_millimetres(value: int, frame: str, unit: str) -> None:
-    piece = _piece(frame.format(f"{whole(value)} {unit}"))
+def millimetres(understanding: Understanding, value: int, frame: str, unit: str) -> None:
+    piece = _piece(understanding, frame.format(f"{whole(value)} {unit}"))
     assert piece.thickness is not None
     assert round(float(piece.thickness.m_as("mm")), 9) == value
 
 
-@settings(max_examples=100, deadline=None)
-@given(st.integers(3, 38), st.sampled_from(STEEL_FRAMES[:1] + STEEL_FRAMES[3:]))
-def test_gauges(value: int, frame: str) -> None:
-    assert _piece(frame.format(f"{whole(value)} gauge")).gauge == value
+@examples(100, st.integers(3, 38), st.sampled_from(STEEL_FRAMES[:1] + STEEL_FRAMES[3:]))
+def gauges(understanding: Understanding, value: int, frame: str) -> None:
+    assert _piece(understanding, frame.format(f"{whole(value)} gauge")).gauge == value
 
 
-@settings(max_examples=100, deadline=None)
-@given(
+@examples(
+    100,
     st.sampled_from([1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 24]),
     st.sampled_from([5, 10, 20, 30, 40, 60, 80, 100, 120, 140, 160]),
     st.sampled_from(["what do i set for {} pipe", "{} pipe how fast", "how fast on {}"]),
 )
-def test_pipe_and_schedule(nominal: int, schedule: int, frame: str) -> None:
+def pipe_and_schedule(
+    understanding: Understanding, nominal: int, schedule: int, frame: str
+) -> None:
     said = {100: "a hundred", 120: "one twenty", 140: "one forty", 160: "one sixty"}
     size = f"{whole(nominal)} inch schedule {said.get(schedule, whole(schedule))}"
-    piece = _piece(frame.format(size))
+    piece = _piece(understanding, frame.format(size))
     assert piece.nominal == Fraction(nominal)
     assert piece.schedule == str(schedule)
 
 
-@settings(max_examples=150, deadline=None)
-@given(st.integers(4, 44), st.integers(9, 99), st.sampled_from(STEEL_FRAMES[:1] + STEEL_FRAMES[3:]))
-def test_wide_flange_sections(depth: int, weight: int, frame: str) -> None:
-    piece = _piece(frame.format(f"w {whole(depth)} by {whole(weight)}"))
+@examples(
+    150,
+    st.integers(4, 44),
+    st.integers(9, 99),
+    st.sampled_from(STEEL_FRAMES[:1] + STEEL_FRAMES[3:]),
+)
+def wide_flange_sections(understanding: Understanding, depth: int, weight: int, frame: str) -> None:
+    piece = _piece(understanding, frame.format(f"w {whole(depth)} by {whole(weight)}"))
     assert piece.designation == f"W{depth}X{weight}"
 
 
-@settings(max_examples=200, deadline=None)
-@given(LENGTHS, st.sampled_from(TIP_FRAMES))
-def test_the_plate_that_a_tip_is_made_for(value: Fraction, frame: str) -> None:
-    understood = UNDERSTANDING.request(Words(frame.format(_inch_words(value))))
+@examples(200, LENGTHS, st.sampled_from(TIP_FRAMES))
+def the_plate_that_a_tip_is_made_for(
+    understanding: Understanding, value: Fraction, frame: str
+) -> None:
+    understood = understanding.request(Words(frame.format(_inch_words(value))))
     assert isinstance(understood, Request), understood
     assert understood.tip is not None
     # no plate that thin has a tip: a "one sixteenth nozzle" is told by its bore
@@ -103,24 +121,41 @@ def test_the_plate_that_a_tip_is_made_for(value: Fraction, frame: str) -> None:
     assert understood.piece is not None and understood.piece.gauge == 10
 
 
-@settings(max_examples=150, deadline=None)
-@given(st.integers(1, 80), LENGTHS)
-def test_drill_and_steel_do_not_change_places(drill: int, value: Fraction) -> None:
+@examples(150, st.integers(1, 80), LENGTHS)
+def drill_and_steel_do_not_change_places(
+    understanding: Understanding, drill: int, value: Fraction
+) -> None:
     text = f"what do i set for {_inch_words(value)} with a number {whole(drill)} drill tip"
-    understood = UNDERSTANDING.request(Words(text))
+    understood = understanding.request(Words(text))
     assert isinstance(understood, Request), text
     assert understood.tip is not None and understood.tip.drill == drill
     assert understood.piece is not None and understood.piece.thickness is not None
     assert float(understood.piece.thickness.m_as("inch")) == float(value)
 
 
-@settings(max_examples=150, deadline=None)
-@given(st.integers(1, 60), st.integers(1, 60))
-def test_no_number_is_dropped(first: int, second: int) -> None:
+@examples(150, st.integers(1, 60), st.integers(1, 60))
+def no_number_is_dropped(understanding: Understanding, first: int, second: int) -> None:
     """Two numbers side by side without units: asked about or not understood, never one of them."""
     text = f"what do i set for {whole(first)} and {whole(second)}"
-    understood = UNDERSTANDING.request(Words(text))
+    understood = understanding.request(Words(text))
     if isinstance(understood, Question):
         assert understood.request is None or understood.asks_for == "thickness"
     else:
         assert not isinstance(understood, Request), text
+
+
+@pytest.mark.parametrize(
+    "share", [pytest.param(SHARE, id="some"), pytest.param(1, id="all", marks=pytest.mark.long)]
+)
+@pytest.mark.parametrize("number", range(len(PROPERTIES)), ids=[p.__name__ for *_, p in PROPERTIES])
+def test_a_number_stays_what_was_said(
+    number: int, share: int, understanding: Understanding
+) -> None:
+    count, of, shown = PROPERTIES[number]
+
+    @settings(max_examples=count // share, deadline=None)
+    @given(*of)
+    def holds(*said: object) -> None:
+        shown(understanding, *said)
+
+    holds()
