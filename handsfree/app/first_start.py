@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import IO, Final
 
 from handsfree.errors import HandsfreeError
-from handsfree.store.resources import shipped_folder
+from handsfree.store.resources import MODEL, shipped_folder
 from handsfree.store.settings import cache_folder
 
 STATES: Final = ("request", "answers")
@@ -130,9 +130,7 @@ def _started(
     env = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
     quiet = subprocess.DEVNULL
     try:
-        return subprocess.Popen(
-            command, env=env, stdin=quiet, stdout=subprocess.PIPE, stderr=quiet
-        )
+        return subprocess.Popen(command, env=env, stdin=quiet, stdout=subprocess.PIPE, stderr=quiet)
     except (OSError, ValueError):  # no process, or a name that none can be given: made where needed
         return None
 
@@ -162,7 +160,6 @@ def _small(model: Path | None, attention: str | None) -> Iterator[Made]:
     answers = load_grammar(folder, "answers", cache / "grammar")
     yield Made.ANSWERS
 
-    from handsfree.app.wiring import MODEL
     from handsfree.hear.model_folder import ModelKind, open_model
     from handsfree.hear.vosk_adapter import compiled
     from handsfree.hear.wake import attention_network
@@ -185,7 +182,6 @@ def _large(model: Path | None, attention: str | None) -> Iterator[Made]:
     expand_for_hearing(folder, "request", cache / "grammar", attention)
     yield Made.SOUNDS
 
-    from handsfree.app.wiring import MODEL
     from handsfree.hear.model_folder import ModelKind, open_model
     from handsfree.hear.vosk_adapter import compiled
 

@@ -25,24 +25,31 @@ _COLOURS: Final = {
 """By how a line begins; each of them says in words what it is."""
 
 
-def short_paper(told: Told, usual: frozenset[str] = frozenset(), *, coloured: bool = False) -> str:
+def short_paper(
+    told: Told,
+    usual: frozenset[str] = frozenset(),
+    *,
+    coloured: bool = False,
+    more: str = "--more",
+) -> str:
     """The reply in short, as text of at most 92 columns.
 
     Args:
         told: the reply.
         usual: cautions of every cut, which are counted and not printed, but for the first of all.
         coloured: for a terminal that takes colours.
+        more: what is typed to see the rest.
 
     >>> print(short_paper(Told("not_understood", "what", 1, "", "", (), ("No request in that.",))))
     Heard: what
     <BLANKLINE>
     No request in that.
     """
-    lines = [line.rstrip() for line in _lines(told, usual)]
+    lines = [line.rstrip() for line in _lines(told, usual, more)]
     return "\n".join(map(_in_colour, lines) if coloured else lines)
 
 
-def _lines(told: Told, usual: frozenset[str]) -> Iterator[str]:
+def _lines(told: Told, usual: frozenset[str], more: str) -> Iterator[str]:
     if told.heard and (told.sureness < 1.0 or not told.understood):
         yield from wrapped("Heard: ", printable(told.heard))
     if told.sureness < 1.0:
@@ -65,13 +72,16 @@ def _lines(told: Told, usual: frozenset[str]) -> Iterator[str]:
     mind, left = _minded(told, usual)
     if mind or left:
         yield ""
-        yield "Mind:" if mind else f"Mind: {_left_said(left)}"
+        yield "Mind:" if mind else f"Mind: {_left_said(left, more)}"
     for sentence in mind:
         yield from wrapped("  ! ", sentence)
     if mind and left:
-        yield f"  {_left_said(left)}"
+        yield f"  {_left_said(left, more)}"
     yield from _say(told)
-    yield from _last(told, len(told.figures) - len(shown), len(told.technique) - how_many)
+    left_out = _left_out(told, len(told.figures) - len(shown), len(told.technique) - how_many)
+    if left_out:
+        yield ""
+        yield f"{left_out}, {more} shows them"
 
 
 def _said(told: Told, usual: frozenset[str]) -> Iterator[str]:
@@ -121,8 +131,8 @@ def _minded(told: Told, usual: frozenset[str]) -> tuple[list[str], int]:
     return mind, len(cautions) - len(mind)
 
 
-def _left_said(left: int) -> str:
-    return f"and {left} for every cut: --more"
+def _left_said(left: int, more: str) -> str:
+    return f"and {left} for every cut: {more}"
 
 
 def _say(told: Told) -> Iterator[str]:
@@ -132,21 +142,15 @@ def _say(told: Told) -> Iterator[str]:
         yield from wrapped("Say: ", ", or ".join(told.options))
 
 
-def _last(told: Told, figures: int, how: int) -> Iterator[str]:
-    """What is left out, and how to see it."""
-    left = [
-        f"{name}: {number}"
-        for name, number in (
-            ("figures", figures),
-            ("how", how),
-            ("notes", len(told.notes)),
-            ("sources", len(told.sources)),
-        )
-        if number
-    ]
-    if left:
-        yield ""
-        yield f"{', '.join(left)}, --more shows them"
+def _left_out(told: Told, figures: int, how: int) -> str:
+    """What is not shown, as numbers; empty where all is."""
+    left = {
+        "figures": figures,
+        "how": how,
+        "notes": len(told.notes),
+        "sources": len(told.sources),
+    }
+    return ", ".join(f"{name}: {number}" for name, number in left.items() if number)
 
 
 def _in_colour(line: str) -> str:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from handsfree.app.attention import attention_network
 from handsfree.app.demo.aloud import Aloud
 from handsfree.app.demo.mouth import Loudspeaker, Sounded
 from handsfree.app.demo.recordings import Recordings
 from handsfree.app.demo.script import SHIFT, Deed, Does, read_script
 from handsfree.app.demo.site import FRAME_S, LOGBOOK, Site
 from handsfree.app.demo.transcript import Transcript, as_entry, as_figures, as_heard
-from handsfree.app.run import attention_network
 from handsfree.app.wiring import request_recogniser, spotter_beside
 from handsfree.audio.device import SoundDevice
 from handsfree.audio.speaker import Speaker

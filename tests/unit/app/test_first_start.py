@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from handsfree.app import first_start as module
+from handsfree.app.attention import attention_network
 from handsfree.app.first_start import first_start
-from handsfree.app.run import attention_network
 from handsfree.app.wiring import request_recogniser, spotter_beside, steps_recogniser
 from handsfree.session.session import Session
 
