@@ -52,6 +52,10 @@ class Terminal:
         """Print a text on standard output; whether it is there."""
         return self._put(sys.stdout, f"{text}\n")
 
+    def over(self, text: str) -> bool:
+        """Write a text over the last line, without an end; only for a terminal that is seen."""
+        return self._put(sys.stdout, f"\r\x1b[K{text}")
+
     def complain(self, text: str) -> bool:
         """Print a text on standard error; whether it is there."""
         return self._put(sys.stderr, f"{text}\n")

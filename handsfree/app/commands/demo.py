@@ -5,6 +5,7 @@ import tempfile
 from pathlib import Path
 
 from handsfree.app.arguments import whole_number
+from handsfree.app.bar import Bar
 
 
 def fill(parser: argparse.ArgumentParser) -> None:
@@ -41,8 +42,9 @@ def act(given: argparse.Namespace, _parser: argparse.ArgumentParser) -> int:
         script=given.script or SHIFT,
     )
 
-    def say(line: str) -> None:
-        given.terminal.say(line)
-
-    play_shift(staging, say)
+    bar = Bar(given.terminal)
+    try:
+        play_shift(staging, bar.say, bar.show)
+    finally:
+        bar.close()
     return 0

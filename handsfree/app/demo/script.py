@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import yaml
 
@@ -11,6 +11,7 @@ from handsfree.errors import SettingsError
 from handsfree.values import Key
 
 SHIFT = Path(__file__).with_name("shift.yaml")
+TALK_S: Final = 14.0  # what a request and its answer take, for a first guess at the length
 
 
 class Does(StrEnum):
@@ -22,6 +23,9 @@ class Does(StrEnum):
     HOLDS = "holds"
     WAITS = "waits"
     HISS = "hiss"
+
+
+_SPOKEN: Final = frozenset({Does.SAYS, Does.BESIDE, Does.HOLDS})
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +67,26 @@ def read_script(path: Path = SHIFT) -> tuple[Scene, ...]:
         )
     except (OSError, yaml.YAMLError, KeyError, TypeError, ValueError) as fault:
         raise SettingsError(f"{path} is no script of a shift: {fault!r}. Mend the line.") from fault
+
+
+def length_told(script: tuple[Scene, ...], speed: float) -> str:
+    """How long a shift is, and how long playing it takes, as a sentence.
+
+    >>> length_told((Scene("", (Deed(Does.WAITS, amount=1200.0),)),), 20.0)
+    'The shift is some 20 minutes long, and is played in some 60 s, 20 times as fast, where the machine can.'
+    """
+    seconds = sum(
+        deed.amount if deed.does is Does.WAITS else TALK_S * (deed.does in _SPOKEN)
+        for scene in script
+        for deed in scene.deeds
+    )
+    minutes = max(1, round(seconds / 60))
+    if speed == 1.0:
+        return f"The shift is some {minutes} minutes long, and takes as long."
+    return (
+        f"The shift is some {minutes} minutes long, and is played in some"
+        f" {max(1, round(seconds / speed))} s, {speed:g} times as fast, where the machine can."
+    )
 
 
 def _deed(plain: dict[str, Any]) -> Deed:
