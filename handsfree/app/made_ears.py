@@ -83,7 +83,7 @@ class MadeEars:
             self._open()
         except ModelError as fault:
             if self.model is None:  # ours is broken: the page, the keys and the voice go on
-                self.helper.post(Failed(Part.RECOGNISER, str(fault)))
+                self.helper.post(Failed(Part.EARS, str(fault)))
                 return
             self.fault = fault
             self.helper.stop()

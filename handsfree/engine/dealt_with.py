@@ -49,6 +49,7 @@ _IS_IT_OVER: Final = {
     "cylinder_in_tank": "Are the cylinders outside?",
     "light_with_match": "Have you a friction lighter for it?",
     "skip_fire_watch": "Is there a fire watch for this cut?",
+    "wrong_gas_gear": "Are the regulator and the hose for that gas fitted?",
     "no_regulator": "Is a working regulator fitted on each cylinder?",
     "no_flashback_protection": "Is approved flashback protection fitted on both hoses?",
     "no_eye_protection": "Have you goggles with the right shade on?",

@@ -30,12 +30,12 @@ from handsfree.values import (
     Request,
     Words,
 )
+from handsfree.values.heard import UNREAD
 from handsfree.values.steps import LedStep, Timing
 from handsfree.values.timing import PaceAct, Paced
 from handsfree.wording.pace import MARK_LOST
 
 OF_PACE: Final = frozenset({About.TIMER, About.BEAT, About.MARK, About.RESULT, About.PRACTICE})
-TALK: Final = "[unk]"
 CAN_MARK: Final = ("mark", "stop marking")
 
 
@@ -146,7 +146,7 @@ class Pacing:
             words: as heard.
             means: what a reading comes to.
         """
-        if TALK in words.text:
+        if UNREAD in words.text:
             return None
         for text in words.others:
             meant = means(Words(text))

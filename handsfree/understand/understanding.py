@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.befalls import what_befalls
-from handsfree.understand.denied import read_denied
+from handsfree.understand.denied import WHAT_INSTEAD, read_denied
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
@@ -28,6 +28,8 @@ from handsfree.values import (
     Wanted,
     Words,
 )
+from handsfree.values.heard import UNREAD
+from handsfree.values.steps import EMERGENCIES
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 # All that may be said with a yes: any talk holds one soon ("yes today", heard in "yesterday").
@@ -68,9 +70,9 @@ _FIGURES = frozenset(
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
 _TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 _OF_A_SIZE = (NUMBER_WORDS - _NO_NUMBER) | {"inch", "gauge", "plate", "pipe", "beam"}
-UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
+NO_EMERGENCY = "I took that for no emergency. If it is one, say it again in a word."
 FIRE_IS_OUT = "Where it burned, go on watching. For the time of that say, set the fire watch."
 HINTS = (
     "what do i set for half inch plate",
@@ -157,17 +159,36 @@ class Understanding:
             loose = len(words_beside(spoken, hazards, self._grammar.spotted))
             if (unsafe := self._unsafe(heard.text, words, hazards)) is not None:
                 return unsafe, IMPLIED + PASS_OVER * loose
-        if UNK in heard.text:
+        if UNREAD in heard.text:
             words = [word for word in words if word != "unk"]
         why_not = "" if words else "I heard no request."
         if len(words) > MOST_WORDS:
             why_not = "That was too long. Ask for one cut at a time."
-        elif words and UNK in heard.text:
+        elif words and UNREAD in heard.text:
             why_not = "I did not get all of that. Say it again."
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
         made, cost = read_denied(heard.text, words, functools.partial(self._read, heard.text))
-        return with_pressure(made, said), cost
+        if isinstance(made, NotUnderstood) and made.why in WHAT_INSTEAD:
+            made = replace(made, hints=HINTS)
+        return self._calmed(heard.text, said, words, with_pressure(made, said)), cost
+
+    def _calmed(
+        self, heard: str, said: Sequence[str], words: list[str], made: Meaning | NotUnderstood
+    ) -> Meaning | NotUnderstood:
+        """What was made, or no emergency where its word tells of none: "the car backfired"."""
+        if not isinstance(made, Request) or made.steps not in EMERGENCIES:
+            return made
+        text, calm = f" {' '.join(said)} ", self._grammar.calm
+        if any(f" {phrase} " in text for phrase in calm.get(made.steps or "", ())):
+            return NotUnderstood(heard, NO_EMERGENCY)
+        plain = f" {' '.join(words)} "
+        for name in calm.get("names", ()):
+            plain = plain.replace(f" {name} ", " ")
+        rest = plain.split()
+        again = self._read(heard, rest)[0] if rest != words else made
+        same = isinstance(again, Request) and again.steps == made.steps
+        return made if same else NotUnderstood(heard, NO_EMERGENCY)
 
     def _read(self, heard: str, words: list[str]) -> tuple[Meaning | NotUnderstood, float]:
         """The request that plain words make, and what its reading costs."""
@@ -203,7 +224,7 @@ class Understanding:
 
         None where nothing is asked and men only talk of the weather.
         """
-        made = NotUnderstood(heard, "") if UNK in heard else self._read(heard, words)[0]
+        made = NotUnderstood(heard, "") if UNREAD in heard else self._read(heard, words)[0]
         request = made.request if isinstance(made, Question) else made
         if isinstance(request, Request) and request.about not in NO_CUT and not request.follows:
             return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))

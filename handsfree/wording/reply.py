@@ -24,6 +24,7 @@ from handsfree.values import (
     ToldFigure,
     Words,
 )
+from handsfree.values.steps import EMERGENCIES
 from handsfree.wording import plan as wording_plan
 from handsfree.wording.ear import for_the_ear
 from handsfree.wording.figures import told_figure
@@ -36,10 +37,6 @@ CHOICES_AT_ONCE = 4
 HINTS_AT_ONCE = 3
 MORE = "More?"
 
-# Lists that open with their first action, before anything else is said but their name.
-EMERGENCIES = frozenset(
-    {"backfire", "flashback", "leak", "fire", "burning_person", "burning_cylinder"}
-)
 _VERDICTS_AT_ONCE = 4  # on whether the gas will do, or which tip to take up
 _TECHNIQUE_AT_ONCE = 2  # beside what leads
 _CAUTIONS_LATER = 5
@@ -236,9 +233,8 @@ def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     """How many sentences of the technique come before any figure.
 
     All where tips or rig change, for what is kept is said before its figures, and all on whether
-    the gas will do. One for a tip that does
-    not suit, a leaned torch, a pressure that the user named, or the
-    preheat, where colour comes before any time; and one for steel that is made ready first.
+    the gas will do. One for a tip that does not suit, a leaned torch, a pressure that he named,
+    or the preheat, where colour comes before any time; and one for steel that is made ready first.
     """
     request, piece = answer.request, answer.request.piece
     if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
@@ -281,6 +277,7 @@ def _steps_said(answer: Answer) -> _Said:
         for_the_ear(f"Step {number}. {step}") for number, step in enumerate(answer.steps, start=1)
     ]
     first, opens = _ears(answer.cautions[:1]), _ears(answer.technique)
+    # such a list opens with its first action, before anything else is said but its name
     emergency = answer.request.steps in EMERGENCIES
     now = [*opens, *steps, *first] if emergency else [*first, *opens, *steps]
     return _Said(now, [*_ears(answer.cautions[1:]), *_ears(answer.notes)])
@@ -317,8 +314,8 @@ def _refusal(words: Words, refusal: Refusal, citation: Callable[[str], str]) -> 
     repeated = understood(request) if request is not None else ""
     rule = [f"The rule is {_rule_aloud(refusal.rule)}"] if refusal.rule else []
     spoken = _ears([refusal.reason, *refusal.instead, *rule])
-    options = refusal.asks.options if refusal.asks is not None else ()
-    asks = (for_the_ear(refusal.asks.prompt), choices(options)) if refusal.asks is not None else ()
+    ends = refusal.asks
+    asks = (for_the_ear(ends.prompt), choices(ends.options)) if ends is not None else ()
     sources = _unique([*filter(None, [refusal.rule]), *map(citation, refusal.sources)])
     return Told(
         kind="refusal",
@@ -331,7 +328,7 @@ def _refusal(words: Words, refusal: Refusal, citation: Callable[[str], str]) -> 
         technique=refusal.instead,
         cautions=(refusal.reason,),
         sources=tuple(sources),
-        options=options,
+        options=ends.options if ends is not None else (),
     )
 
 

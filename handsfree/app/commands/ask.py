@@ -9,7 +9,7 @@ from handsfree.app.terminal import Terminal
 
 if TYPE_CHECKING:  # what a command needs is loaded when it is given
     from handsfree.session.session import Session
-    from handsfree.values import Words
+    from handsfree.values import Told, Words
 
 NOTHING_KEPT: Final = "Nothing was kept: a change needs a yes. Ask that on a terminal and type yes."
 
@@ -36,34 +36,39 @@ def act(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
         return _ask_lines(given.terminal)
     if not given.words and not given.listen:
         parser.error("say what you ask for, or use --listen")
-    from handsfree.values import YES_OR_NO, About
     from handsfree.values.clean_text import argument_text
 
     session = session_for(given.terminal)
     asked = " ".join(map(argument_text, given.words))
     told = session.take(_listen(session, given) if given.listen else request(asked))
     status = tell(told, given)
-    while status == 0 and told.options == YES_OR_NO and not given.json:
-        answer = None if given.listen else _typed_answer()
-        if answer is None:
-            if told.about in (About.TIP_BOX, About.RIG):
-                given.terminal.complain(f"handsfree: {NOTHING_KEPT}")
-            break
-        told = session.take(request(answer))
-        status = tell(told, given)
+    if not given.json and not given.listen:
+        _ask_for_a_yes(session, told, given)
     return status
 
 
-def _typed_answer() -> str | None:
-    """What is typed in answer to a question; None where nobody sits at a terminal."""
+def _ask_for_a_yes(session: "Session", told: "Told", given: argparse.Namespace) -> None:
+    """Take the yes or no to a reply that asks for one from whoever sits at the terminal."""
+    from handsfree.values import YES_OR_NO, About
+
+    while told.options == YES_OR_NO:
+        typed = _typed_line(given.terminal)
+        if not typed:
+            if told.about in (About.TIP_BOX, About.RIG):
+                given.terminal.complain(f"handsfree: {NOTHING_KEPT}")
+            return
+        told = session.take(request(typed))
+        tell(told, given)
+
+
+def _typed_line(terminal: Terminal) -> str:
+    """What somebody types who sits at a terminal; nothing where nobody does or the typing ends."""
     from handsfree.values.clean_text import clean_text
 
     if sys.stdin is None or not sys.stdin.isatty():
-        return None
-    try:
-        return clean_text(input("> "))
-    except EOFError:
-        return None
+        return ""
+    terminal.complain("> ")
+    return clean_text(sys.stdin.readline()).strip()
 
 
 def _ask_lines(terminal: Terminal) -> int:

@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import get_args
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from handsfree.dialogue.doubt import ASK_FROM, ASK_UNCALLED_FROM, TAKE_FROM
@@ -200,6 +200,7 @@ EVENTS = st.one_of(
 
 
 @given(st.lists(st.tuples(EVENTS, st.floats(0.0, 30.0)), max_size=40), st.booleans())
+@example([(Due(("It stopped.",), False), 0.0), (Replied(STEP, None, 0, False, True), 0.0)], False)
 def test_whatever_happens_the_helper_comes_back_to_rest(
     events: list[tuple[TurnEvent, float]], barge_in: bool
 ) -> None:
@@ -671,6 +672,14 @@ def test_a_fault_does_not_cut_a_talker_off_unless_he_is_not_heard(talk: Talk) ->
     talk.spoken()
     assert talk.said == (FAULT_SAID[Part.LOGBOOK],)
     assert talk.spoken().state is State.LISTENING
+
+
+def test_who_cannot_be_heard_at_all_is_sent_to_the_page_and_not_asked_again(talk: Talk) -> None:
+    talk(Failed(Part.EARS, "Nothing can be heard."))
+    assert len(talk.said) == 1
+    assert "on the page" in talk.said[0]
+    assert "again" not in talk.said[0]
+    assert talk.spoken()(Failed(Part.EARS, "Nothing can be heard.")).said == ()
 
 
 def test_every_utterance_that_is_lost_is_told(talk: Talk) -> None:
