@@ -139,10 +139,10 @@ def _recogniser() -> Finding:
 
 
 def _model(model: Path | None) -> str:
-    from handsfree.hear.model_folder import open_model
+    from handsfree.hear.model_folder import ModelKind, open_model
 
     opened = open_model(model or shipped_folder(MODEL))
-    return f"{opened.kind} model in {opened.path}"
+    return f"{opened.path}, {'a stock model' if opened.kind is ModelKind.STOCK else 'our own'}"
 
 
 def _caches() -> str:

@@ -1,4 +1,4 @@
-"""The page's board of a shift, which tells of every reply that is pinned to it and of every fault."""
+"""The page's board of a shift, which tells of every reply that is pinned to it and every fault."""
 
 from collections.abc import Callable
 

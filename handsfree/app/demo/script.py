@@ -73,7 +73,7 @@ def length_told(script: tuple[Scene, ...], speed: float) -> str:
     """How long a shift is, and how long playing it takes, as a sentence.
 
     >>> length_told((Scene("", (Deed(Does.WAITS, amount=1200.0),)),), 20.0)
-    'The shift is some 20 minutes long, and is played in some 60 s, 20 times as fast, where the machine can.'
+    'The shift is some 20 minutes long; it is played 20 times as fast, in 60 s, if the machine can.'
     """
     seconds = sum(
         deed.amount if deed.does is Does.WAITS else TALK_S * (deed.does in _SPOKEN)
@@ -84,8 +84,8 @@ def length_told(script: tuple[Scene, ...], speed: float) -> str:
     if speed == 1.0:
         return f"The shift is some {minutes} minutes long, and takes as long."
     return (
-        f"The shift is some {minutes} minutes long, and is played in some"
-        f" {max(1, round(seconds / speed))} s, {speed:g} times as fast, where the machine can."
+        f"The shift is some {minutes} minutes long; it is played {speed:g} times as fast,"
+        f" in {max(1, round(seconds / speed))} s, if the machine can."
     )
 
 

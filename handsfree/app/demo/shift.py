@@ -1,7 +1,6 @@
 """Plays a script through the real rooms and writes down what comes of it, mishearings and all."""
 
 import time
-from array import array
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -12,7 +11,7 @@ from handsfree.app.attention import attention_network
 from handsfree.app.demo.aloud import Aloud
 from handsfree.app.demo.board import ShiftBoard
 from handsfree.app.demo.mouth import Loudspeaker, Sounded
-from handsfree.app.demo.recordings import Recordings
+from handsfree.app.demo.recordings import Recordings, farther
 from handsfree.app.demo.script import SHIFT, Deed, Does, Scene, length_told, read_script
 from handsfree.app.demo.site import FRAME_S, LOGBOOK, Site
 from handsfree.app.demo.transcript import Transcript, as_entry, as_heard
@@ -31,7 +30,6 @@ from handsfree.voice.voice import UNHURRIED_S, Voice, VoiceSettings
 
 CUTTER: Final = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=140)
 MATE: Final = VoiceSettings(voice="en-us", pitch=70, value_rate=150, talk_rate=160)
-FARTHER: Final = 4  # the mate comes in so many times smaller
 HELD_S: Final = 0.4  # the pedal is held so long before and after what is said
 BETWEEN_S: Final = 1.0  # from an answer to the next thing that is done
 SPEED: Final = 20.0  # times as fast as it would be, at the most, where nobody listens
@@ -198,7 +196,7 @@ class _Shift:
         self._met()
 
     def _beside(self, words: str) -> None:
-        samples = _farther(self._voices["mate"].render(words))
+        samples = farther(self._voices["mate"].render(words))
         self._line("mate says", f"{words} (aside)")
         self._recordings.write("mate", samples)
         before = len(self._site.heard)
@@ -294,10 +292,3 @@ class _Shift:
                 f"Logbook, tips and rig lie in {self._home}.",
             ]
         )
-
-
-def _farther(samples: Samples) -> Samples:
-    """The same from further away."""
-    values = array("h")
-    values.frombytes(samples.data)
-    return Samples(array("h", (value // FARTHER for value in values)).tobytes(), samples.rate)

@@ -36,6 +36,9 @@ def test_without_sound_the_page_answers_and_says_what_is_missing(
         helper.reach(lambda: {"microphone", "loudspeaker"} <= set(helper.faults()))
         assert helper.printed("^Microphone: none")
         assert helper.printed("^Loudspeaker: none")
+        assert not helper.printed("^Listening"), "it cannot"
+        told = [line for line in helper.complaints if "No sound system answers" in line]
+        assert len(told) == 1, "one reason is told once"
         assert helper.page()["ear"] == "not listening"
         helper.ask("how fast on half inch plate")
         helper.reach(lambda: helper.kind() == "answer")
