@@ -50,6 +50,15 @@ class CommandParser(argparse.ArgumentParser):
             self.error(self._unknown(rest[0]))
         return given
 
+    def _get_option_tuples(
+        self, option_string: str
+    ) -> list[tuple[argparse.Action, str, str | None]]:
+        """Beginnings of options that are taken for them; `-half` is a word, and not `-h`."""
+        found: list[tuple[argparse.Action, str, str | None]] = []
+        if option_string.startswith("--"):
+            found = super()._get_option_tuples(option_string)
+        return found
+
     @property
     def _options(self) -> dict[str, argparse.Action]:
         return {name: action for action in self._actions for name in action.option_strings}

@@ -126,7 +126,7 @@ def _which(name: str | None, names: tuple[str, ...]) -> str:
     return f"{name or 'the default'}{others}"
 
 
-# --- what is read and written -----------------------------------------------------------------------
+# --- what is read and written ---------------------------------------------------------------------
 
 
 def _recogniser() -> Finding:

@@ -45,7 +45,10 @@ def short_paper(
     <BLANKLINE>
     No request in that.
     """
-    lines = [line.rstrip() for line in _lines(told, usual, more)]
+    lines: list[str] = []
+    for line in _lines(told, usual, more):
+        if line or lines[-1:] != [""]:  # one blank line between parts, whichever there are
+            lines.append(line.rstrip())
     return "\n".join(map(_in_colour, lines) if coloured else lines)
 
 

@@ -7,10 +7,11 @@ from typing import Any, Final
 
 import yaml
 
-from handsfree.errors import SettingsError
+from handsfree.errors import SettingsError, in_words
 from handsfree.values import Key
 
 SHIFT = Path(__file__).with_name("shift.yaml")
+_NO_SCRIPT: Final = "{} is no script of a shift: {}. Mend the line, or name another file."
 TALK_S: Final = 14.0  # what a request and its answer take, for a first guess at the length
 
 
@@ -65,8 +66,16 @@ def read_script(path: Path = SHIFT) -> tuple[Scene, ...]:
             Scene(str(scene["tell"]), tuple(_deed(deed) for deed in scene["does"]))
             for scene in plain
         )
-    except (OSError, yaml.YAMLError, KeyError, TypeError, ValueError) as fault:
-        raise SettingsError(f"{path} is no script of a shift: {fault!r}. Mend the line.") from fault
+    except KeyError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, f"a scene has no {fault.args[0]!r}")) from fault
+    except yaml.YAMLError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, f"it is no YAML, {fault}")) from fault
+    except TypeError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, "it is no list of scenes")) from fault
+    except (OSError, UnicodeError) as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, in_words(fault))) from fault
+    except ValueError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, fault)) from fault
 
 
 def length_told(script: tuple[Scene, ...], speed: float) -> str:

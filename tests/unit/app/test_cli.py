@@ -2,6 +2,7 @@
 
 import io
 import json
+import subprocess
 import sys
 from pathlib import Path
 
@@ -161,7 +162,7 @@ def test_a_broken_settings_file_is_told(tmp_path: Path, capsys: pytest.CaptureFi
     kept = tmp_path / "kept" / "tips-and-rig.yaml"
     kept.parent.mkdir()
     kept.write_text("rig: {fuel: kerosene}", encoding="utf-8")
-    assert main(["ask", "help"]) == 1
+    assert main(["ask", "help"]) == 0, "it is set aside, and the answer is given"
     assert "kerosene" in capsys.readouterr().err
 
 
@@ -240,3 +241,14 @@ def test_a_file_that_cannot_be_used_is_told_in_words_of_ours(
     assert error.startswith("handsfree: ")
     for raw in ("Errno", "FileNotFoundError", "codec", "Error(", "Traceback"):
         assert raw not in error
+
+
+def test_nothing_heavy_is_loaded_before_the_first_line() -> None:
+    asked = (
+        "import sys, handsfree.app.cli as cli; from handsfree.app.commands import START;"
+        "START.module; print(sorted({'pint', 'yaml', 'vosk', 'starlette'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", asked], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.strip() == "[]"
