@@ -1,6 +1,7 @@
 """`handsfree` without a command: starts the helper, and says so before anything is loaded."""
 
 import argparse
+import contextlib
 from pathlib import Path
 from typing import Final
 
@@ -33,6 +34,12 @@ def fill(parser: argparse.ArgumentParser) -> None:
 def act(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     """Run the helper until it is ended; raises as `handsfree.app.run.run`."""
     given.terminal.say(STARTING)
+    with contextlib.suppress(KeyboardInterrupt):  # while all is loaded; later it ends by itself
+        _run(given, parser)
+    return 0
+
+
+def _run(given: argparse.Namespace, parser: argparse.ArgumentParser) -> None:
     from handsfree.app.run import Wishes, run
 
     wishes = Wishes(
@@ -45,4 +52,3 @@ def act(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
         sharing_of(given, parser),
     )
     run(wishes, given.terminal)
-    return 0
