@@ -64,3 +64,18 @@ class LogbookError(HandsfreeError):
 
 class RecordError(HandsfreeError):
     """No record of the logbook can be written, or its library is not installed."""
+
+
+def in_words(fault: Exception) -> str:
+    """Why the system refuses a file, without its name and without the words of a programmer.
+
+    >>> in_words(FileNotFoundError(2, "No such file or directory", "x.wav"))
+    'no such file or directory'
+    >>> in_words(UnicodeDecodeError("utf-8", b"a", 0, 1, "invalid start byte"))
+    'it is no text in UTF-8'
+    """
+    if isinstance(fault, UnicodeError):
+        return "it is no text in UTF-8"
+    if isinstance(fault, OSError):
+        return (fault.strerror or "the system refuses it").lower()
+    return "no file can have that name" if isinstance(fault, ValueError) else str(fault)

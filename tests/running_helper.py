@@ -87,8 +87,8 @@ class RunningHelper:
         return any(re.search(pattern, line) for line in self.complaints)
 
     def until_it_listens(self) -> Self:
-        """The graphs are made at the first start, which takes long."""
-        self.reach(lambda: self.printed("^Listening"), 120.0)
+        """Or would, if there were a microphone: at the first start its graphs are made."""
+        self.reach(lambda: self.printed("^(Listening|Ready)"), 120.0)
         return self
 
     def stop_reading(self, errors: bool) -> None:

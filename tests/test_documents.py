@@ -83,12 +83,7 @@ def test_the_first_two_blocks_are_the_two_commands() -> None:
 
 
 def test_commands_and_options_that_are_named_exist() -> None:
-    known = cli._parser().format_help() + "".join(
-        choice.format_help()
-        for action in cli._parser()._actions
-        if action.choices and isinstance(action.choices, dict)
-        for choice in action.choices.values()
-    )
+    known = "".join(parser.format_help() for parser in cli.parsers().values())
     for option in set(re.findall(r"`?(--[a-z]+)\b", README)):
         assert option in known, option
     for command in set(re.findall(r"^    handsfree ([a-z]+)", README, re.MULTILINE)):

@@ -1,110 +1,138 @@
-"""Expands the grammar and compiles the graphs of a first start in a process of its own.
+"""Expands the grammar and compiles the graphs of a first start, in two processes side by side.
 
-Both take some 40 MB more than what they come to, which Python does not give back to the system. A
-helper that runs for days shall not hold them: they go with the process that took them. Where it
-fails, whoever needs what it should have made makes it himself, as on any other way through the
-house.
+What they take of memory Python does not give back to the system, and a helper that runs for days
+shall not hold it: it goes with the processes. The larger half is how requests sound and their
+graph; the other is how they are worded, and all that is small. Where one fails, whoever needs what
+it should have made makes it himself, as on any other way through the house.
 
-    python -m handsfree.app.first_start MODEL PHRASE
+    python -m handsfree.app.first_start JOB MODEL PHRASE
 
-Each of the two is empty where the user has none of his own.
+Model and phrase are empty where the user has none of his own. Each part that is there is printed.
 """
 
+import gc
 import os
 import subprocess
 import sys
-import time
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
-from typing import Final
+from typing import IO, Final
 
 from handsfree.errors import HandsfreeError
-from handsfree.store.resources import shipped_folder
+from handsfree.store.resources import MODEL, shipped_folder
 from handsfree.store.settings import cache_folder
 
 STATES: Final = ("request", "answers")
 """Listening states whose grammar the parser needs."""
 PATIENCE_S: Final = 120.0  # a small board takes ten times as long as what this was written on
-LOOK_S: Final = 0.02
 
 
-@dataclass(frozen=True, slots=True)
+class Made(StrEnum):
+    """What is made at a first start, as it is told."""
+
+    REQUESTS = "how requests are worded"
+    ANSWERS = "how answers are worded"
+    SMALL_GRAPHS = "how answers and calls sound"
+    SOUNDS = "how requests sound"
+    GRAPH = "all requests as one graph"
+
+
+_FOR_THE_PARSER: Final = frozenset({Made.REQUESTS, Made.ANSWERS})
+
+
 class FirstStart:
-    """What is being made; nothing where all is there."""
+    """What is being made; nothing where all is there.
 
-    _attention: str | None
-    _process: "subprocess.Popen[bytes] | None" = None
+    Args:
+        on_made: is told each part that is there, from a thread, and how many are there by then.
+    """
+
+    def __init__(self, on_made: Callable[[Made, int], None] = lambda part, done: None) -> None:
+        self._on_made = on_made
+        self._made: set[Made] = set()
+        self._working = 0
+        self._change = threading.Condition()
 
     def until_grammar(self) -> None:
         """Wait for what the parser needs."""
-        end = time.monotonic() + PATIENCE_S
-        while not _has_grammar(self._attention) and self._is_at_work() and time.monotonic() < end:
-            time.sleep(LOOK_S)
+        self._wait(lambda: self._made >= _FOR_THE_PARSER)
 
     def until_graphs(self) -> None:
         """Wait for what the recognisers need."""
-        end = time.monotonic() + PATIENCE_S
-        while self._is_at_work() and time.monotonic() < end:
-            time.sleep(LOOK_S)
+        self._wait(lambda: False)
 
-    def _is_at_work(self) -> bool:
-        return self._process is not None and self._process.poll() is None
+    def watch(self, lines: IO[bytes]) -> threading.Thread:
+        """Follow a process by what it prints, until it ends."""
+        with self._change:
+            self._working += 1
+        thread = threading.Thread(target=self._follow, args=(lines,), name="first start")
+        thread.start()
+        return thread
+
+    def _wait(self, there: Callable[[], bool]) -> None:
+        with self._change:
+            self._change.wait_for(lambda: there() or not self._working, PATIENCE_S)
+
+    def _follow(self, lines: IO[bytes]) -> None:
+        with lines:
+            for line in lines:
+                part = Made(line.decode().strip())
+                with self._change:
+                    self._made.add(part)
+                    self._change.notify_all()
+                    done = len(self._made)
+                self._on_made(part, done)
+        with self._change:
+            self._working -= 1
+            self._change.notify_all()
 
 
 @contextmanager
-def first_start(model: Path | None, attention: str | None) -> Iterator[FirstStart]:
+def first_start(
+    model: Path | None,
+    attention: str | None,
+    on_made: Callable[[Made, int], None] = lambda part, done: None,
+) -> Iterator[FirstStart]:
     """Begin to make what is not there yet; what is not finished at the end is left.
 
     Args:
         model: another model's folder; the one that came with this copy when None.
         attention: the user's own attention phrase; the grammar's when None.
+        on_made: as of `FirstStart`.
     """
+    first = FirstStart(on_made)
     if _has_grammar(attention):
-        yield FirstStart(attention)
+        yield first
         return
-    command = [sys.executable, "-P", "-m", "handsfree.app.first_start"]
+    processes, threads = [], []
+    try:
+        for job in _JOBS:
+            if (process := _started(job, model, attention)) is not None and process.stdout:
+                processes.append(process)
+                threads.append(first.watch(process.stdout))
+        yield first
+    finally:
+        for process in processes:
+            process.kill()
+            process.wait()
+        for thread in threads:
+            thread.join()
+
+
+def _started(
+    job: str, model: Path | None, attention: str | None
+) -> "subprocess.Popen[bytes] | None":
+    command = [sys.executable, "-P", "-m", "handsfree.app.first_start", job]
     command += [str(model or ""), attention or ""]
     env = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
     quiet = subprocess.DEVNULL
     try:
-        process = subprocess.Popen(command, env=env, stdin=quiet, stdout=quiet, stderr=quiet)
+        return subprocess.Popen(command, env=env, stdin=quiet, stdout=subprocess.PIPE, stderr=quiet)
     except (OSError, ValueError):  # no process, or a name that none can be given: made where needed
-        yield FirstStart(attention)
-        return
-    try:
-        yield FirstStart(attention, process)
-    finally:
-        process.kill()
-        process.wait()
-
-
-def make_all(model: Path | None, attention: str | None) -> None:
-    """Fill the cache with the grammars, then with the graphs of all listening states.
-
-    Raises:
-        ModelError: there is no model that loads, or a graph can be written nowhere.
-        GrammarError: the grammar breaks its notation, or the phrase cannot be pronounced.
-    """
-    from handsfree.app.wiring import MODEL
-    from handsfree.hear.model_folder import ModelKind, open_model
-    from handsfree.hear.vosk_adapter import compiled
-    from handsfree.hear.wake import attention_network
-    from handsfree.understand.grammar import load_grammar
-
-    folder, cache = shipped_folder("grammar"), cache_folder()
-    grammars = [
-        load_grammar(folder, state, cache / "grammar", _own(state, attention)) for state in STATES
-    ]
-    own = open_model(model or shipped_folder(MODEL))
-    if own.kind is ModelKind.STOCK:
-        return  # it takes phrases, and no graph
-    for grammar in grammars:
-        compiled(grammar.word_network(), own, cache / "graphs")
-    phrases = load_grammar(folder, "attention", cache / "grammar", attention).word_network()
-    listened = attention_network(phrases, own.phones, own.filler)
-    compiled(listened, own, cache / "graphs", timed=True)
+        return None
 
 
 def _has_grammar(attention: str | None) -> bool:
@@ -119,11 +147,67 @@ def _own(state: str, attention: str | None) -> str | None:
     return attention if state == "request" else None
 
 
+# --- in the processes -----------------------------------------------------------------------------
+
+
+def _small(model: Path | None, attention: str | None) -> Iterator[Made]:
+    """How requests and answers are worded, then the graphs of answers and of calls."""
+    from handsfree.understand.grammar import load_grammar
+
+    folder, cache = shipped_folder("grammar"), cache_folder()
+    load_grammar(folder, "request", cache / "grammar", attention)
+    yield Made.REQUESTS
+    answers = load_grammar(folder, "answers", cache / "grammar")
+    yield Made.ANSWERS
+
+    from handsfree.hear.model_folder import ModelKind, open_model
+    from handsfree.hear.vosk_adapter import compiled
+    from handsfree.hear.wake import attention_network
+
+    own = open_model(model or shipped_folder(MODEL))
+    if own.kind is ModelKind.STOCK:
+        return  # it takes phrases, and no graph
+    compiled(answers.word_network(), own, cache / "graphs")
+    phrases = load_grammar(folder, "attention", cache / "grammar", attention).word_network()
+    listened = attention_network(phrases, own.phones, own.filler)
+    compiled(listened, own, cache / "graphs", timed=True)
+    yield Made.SMALL_GRAPHS
+
+
+def _large(model: Path | None, attention: str | None) -> Iterator[Made]:
+    """How requests sound, then their graph."""
+    from handsfree.understand.grammar import expand_for_hearing, load_grammar
+
+    folder, cache = shipped_folder("grammar"), cache_folder()
+    expand_for_hearing(folder, "request", cache / "grammar", attention)
+    yield Made.SOUNDS
+
+    from handsfree.hear.model_folder import ModelKind, open_model
+    from handsfree.hear.vosk_adapter import compiled
+
+    own = open_model(model or shipped_folder(MODEL))
+    if own.kind is ModelKind.STOCK:
+        return
+    # The other process has written how they are worded by now, which is read here.
+    grammar = load_grammar(folder, "request", cache / "grammar", attention)
+    compiled(grammar.word_network(), own, cache / "graphs")
+    yield Made.GRAPH
+
+
+_JOBS: Final[Mapping[str, Callable[[Path | None, str | None], Iterator[Made]]]] = {
+    "small": _small,
+    "large": _large,
+}
+
+
 def main() -> int:
-    """The process of its own; what fails is told by whoever needs it."""
-    model, attention = sys.argv[1:3]
+    """A process of its own; what fails is told by whoever needs it."""
+    job, model, attention = sys.argv[1:4]
+    gc.disable()  # it ends soon, and a collector that looks at it all takes a quarter of the time
     try:
-        make_all(Path(model) if model else None, attention or None)
+        for part in _JOBS[job](Path(model) if model else None, attention or None):
+            sys.stdout.write(f"{part}\n")
+            sys.stdout.flush()
     except HandsfreeError:
         return 1
     return 0

@@ -24,13 +24,8 @@ NOTHING: Final = "Nothing in the logbook fits that."
 _SEAL: Final = re.compile(r"[0-9a-fA-F]{8,64}")
 
 
-def add_record(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command and its options."""
-    record = commands.add_parser(
-        "record",
-        help="list, export or print what was asked, answered and confirmed",
-        description="Lists the logbook, latest last. With a file named, writes that instead.",
-    )
+def fill(record: argparse.ArgumentParser) -> None:
+    """Add the options."""
     which = record.add_argument_group("which entries")
     which.add_argument("--latest", type=int, metavar="N", help=f"how many at most ({USUAL})")
     which.add_argument("--all", action="store_true", help="all of them")
@@ -66,10 +61,9 @@ def add_record(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     chain.add_argument(
         "--holds", metavar="SEAL", help="find the seal that a record was printed with"
     )
-    record.set_defaults(run=run_record)
 
 
-def run_record(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
+def act(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     """Do what was asked; the exit status, 1 where the logbook is not as it was written.
 
     Raises:
@@ -106,7 +100,7 @@ def _begin(book: Logbook, head: Head, parser: argparse.ArgumentParser, terminal:
     if head.permit:
         detail["permit"] = head.permit
     if not detail:
-        parser.error("record: --begin needs --place, --who or --permit")
+        parser.error("--begin needs --place, --who or --permit")
     words = ", ".join(f"{name} {value}" for name, value in detail.items())
     book.note(local_now(), RecordKind.SHIFT, understood=words, detail=detail)
     terminal.say(f"On record: {words}.")
@@ -133,7 +127,7 @@ def _told(chain: Chain, terminal: Terminal) -> int:
 def _holds(book: Logbook, seal: str, parser: argparse.ArgumentParser, terminal: Terminal) -> int:
     plain = re.sub(r"\s", "", seal)
     if not _SEAL.fullmatch(plain):
-        parser.error("record: a seal is 8 to 64 of the signs 0-9 and a-f, as the record has it")
+        parser.error("a seal is 8 to 64 of the signs 0-9 and a-f, as the record has it")
     number = book.holds(plain)
     if number is None:
         terminal.say(f"No entry has the seal {plain}: what was printed is not in this logbook.")
@@ -206,18 +200,18 @@ def _write(name: str, content: str | bytes, count: int, terminal: Terminal) -> N
 
 def _wanted(given: argparse.Namespace, parser: argparse.ArgumentParser) -> Wanted:
     if given.latest is not None and given.latest < 1:
-        parser.error("record: --latest must be 1 or more")
+        parser.error("--latest must be 1 or more")
     if given.day and (given.since or given.until):
-        parser.error("record: give --day, or --since and --until")
+        parser.error("give --day, or --since and --until")
     kinds = tuple(kind.strip().lower() for kind in given.kind)
     if unknown := [kind for kind in kinds if kind not in set(RecordKind)]:
-        parser.error(f"record: no kind is called {unknown[0]!r}; one of: {', '.join(RecordKind)}")
+        parser.error(f"no kind is called {unknown[0]!r}; one of: {', '.join(RecordKind)}")
     try:
         since, until = _day(given.since or given.day), _day(given.until or given.day)
     except ValueError:
-        parser.error("record: a day is today, yesterday, or like 2026-03-04")
+        parser.error("a day is today, yesterday, or like 2026-03-04")
     if since is not None and until is not None and until < since:
-        parser.error("record: --until is before --since")
+        parser.error("--until is before --since")
     lists = tuple(map(argument_text, given.list))
     return Wanted(since, until, kinds, lists, argument_text(given.text))
 

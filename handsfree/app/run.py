@@ -13,41 +13,35 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
-from handsfree.app.first_start import FirstStart, first_start
+from handsfree.app.first_start import Made, first_start
 from handsfree.app.helper import Helper
+from handsfree.app.made_ears import MadeEars, has_microphone
 from handsfree.app.printing import Printing
 from handsfree.app.spoken_ahead import said_often
 from handsfree.app.terminal import Terminal
+from handsfree.app.terminal_board import TerminalBoard
 from handsfree.app.terminal_keys import Keys
-from handsfree.app.wiring import request_recogniser, shared, spotter_beside, steps_recogniser
+from handsfree.app.terminal_lines import TypedLines
+from handsfree.app.wiring import shared
 from handsfree.audio.device import SoundDevice
 from handsfree.audio.speaker import Speaker
-from handsfree.errors import GrammarError, HandsfreeError, ModelError, SettingsError, SoundError
+from handsfree.errors import SettingsError, SoundError
 from handsfree.logbook.logbook import Logbook
 from handsfree.pacing.clock_thread import KeepingTime
-from handsfree.page.board import PageBoard
 from handsfree.session.session import Session
-from handsfree.store.resources import shipped_folder
 from handsfree.store.settings import Sound, SoundSettings, cache_folder, logbook_path
-from handsfree.values import (
-    Failed,
-    Part,
-    Told,
-    WordNetwork,
-)
-from handsfree.values.clean_text import clean_text
 from handsfree.voice.mouth import Mouth
 from handsfree.voice.voice import Voice, VoiceSettings
 
-if TYPE_CHECKING:  # heavy: it is loaded in the thread that makes the ears
-    from handsfree.hear.ears import Ears
+if TYPE_CHECKING:
     from handsfree.page.share import Sharing
 
 CLOSING_S: Final = 1.0  # what has not ended by then is left to end with the process
 DEFAULT_PORT: Final = 8765
-CAN_SAY: Final = ("what do i set for half inch plate", "my oxygen gauge is dead", "help", "stop")
-SYLLABLES: Final = 3  # fewer are said by chance in any talk
-_VOWELS: Final = frozenset("AEIOU")
+TYPE_HERE: Final = (
+    "No microphone works. Type a request here and press enter: what do i set for half inch plate."
+    ' "yes" and "no" answer.'
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +86,17 @@ def run(wishes: Wishes, terminal: Terminal) -> None:
         tell = printing.tell
         voice = Voice(_voice_settings(sound, kept), cache_folder() / "voice")
         voice.warm_up()
-        first = closing.enter_context(first_start(wishes.model, sound.attention))
+        first = closing.enter_context(first_start(wishes.model, sound.attention, _progress(tell)))
+        system = SoundDevice()
+        tell(f"Loudspeaker: {_named(system.playbacks, sound.loudspeaker)}")
+        tell(f"Microphone: {_named(system.captures, sound.microphone)}")
         first.until_grammar()
         session = Session(
             logbook=Logbook(logbook_path()),
             attention=sound.attention,
             leads=True,
         )
-        board = _Board(printing)
+        board = TerminalBoard(printing)
         helper = Helper(
             session,
             board,
@@ -114,158 +111,58 @@ def run(wishes: Wishes, terminal: Terminal) -> None:
         closing.enter_context(_ended_by_signals(helper))
         if wishes.page:
             tell(f"Page: {_serve(helper, board, wishes, tell, closing)}")
-        system = SoundDevice()
         mouth = Mouth(voice, Speaker(system, sound.loudspeaker), helper.post)
         closing.callback(mouth.close)
         helper.attach(mouth=mouth)
         session.pacing.attach(mouth)
         closing.enter_context(KeepingTime(session.pacing, helper.post, board))
-        tell(f"Loudspeaker: {_named(system.playbacks, sound.loudspeaker)}")
-        tell(f"Microphone: {_named(system.captures, sound.microphone)}")
-        keys = closing.enter_context(Keys(helper.post))
-        if keys.are_read:
-            tell("Keys: space to talk, enter to confirm, right for more, left for back, escape.")
-        tell("Ctrl-C ends the helper.")
-        # The page and the keys work while the ears are made, which takes long only once.
-        ears = _Ears(session, helper, board, sound, wishes.model, system, tell, first)
+        _by_hand(helper, board, system, sound, tell, closing)
+        # The page and the terminal work while the ears are made, which takes long only once.
+        ears = MadeEars(session, helper, board, sound, wishes.model, system, tell, first)
         closing.callback(ears.close)
-        tell("Getting ready to listen; the first time takes longer.")
         ears.open(then=lambda: mouth.warm(said_often((session.kept.rig.fuel,))))
         helper.run()
         if ears.fault is not None:
             raise ears.fault
 
 
-def attention_network(phrase: str | None) -> WordNetwork:
-    """The network of the attention state, with the user's own phrase if he has one.
-
-    Raises:
-        GrammarError: a word of it has no pronunciation, or it is too short to be told from talk.
-    """
-    from handsfree.understand.grammar import load_grammar
-
-    folder, cache = shipped_folder("grammar"), cache_folder() / "grammar"
-    try:
-        network = load_grammar(folder, "attention", cache, phrase).word_network()
-    except GrammarError as fault:
-        if phrase is None:
-            raise
-        raise GrammarError(
-            f"The attention phrase {phrase!r} cannot be listened for: {fault}."
-            " Choose one of words that the helper knows."
-        ) from fault
-    if phrase is not None:
-        phones = dict(network.pronunciations)
-        vowels = [p for word in phrase.split() for p in phones[word][0] if p[0] in _VOWELS]
-        if len(vowels) < SYLLABLES:
-            raise GrammarError(
-                f"The attention phrase {phrase!r} is too short: talk would call the helper."
-                f" Choose one of {SYLLABLES} syllables or more."
-            )
-    return network
-
-
 # --- the parts ------------------------------------------------------------------------------------
 
 
-class _Board(PageBoard):
-    """The page's board, whose replies and faults stand on the terminal as well."""
+def _progress(tell: Callable[[str], None]) -> Callable[[Made, int], None]:
+    """Tells what has been made at a first start, and how far that is."""
 
-    def __init__(self, printing: Printing) -> None:
-        super().__init__()
-        self._printing = printing
+    def made(part: Made, done: int) -> None:
+        tell(f"Getting ready, this once: {done} of {len(Made)}, {part}.")
 
-    def publish(self, told: Told) -> None:
-        """Pin a reply, and print it."""
-        super().publish(told)
-        self._printing.tell("\n".join((f"> {told.heard}", *told.sentences)))
-
-    def notify(self, part: Part, sentence: str = "") -> None:
-        """Show a fault, and print it; or that it is over."""
-        sentence = clean_text(sentence)  # it may name a file whose name is no text
-        super().notify(part, sentence)
-        self._printing.complain(f"{part}: {sentence or 'works again'}")
+    return made
 
 
-@dataclass(slots=True)
-class _Ears:
-    """The ears of a helper, made in a thread of their own.
+def _by_hand(
+    helper: Helper,
+    board: TerminalBoard,
+    system: SoundDevice,
+    sound: Sound,
+    tell: Callable[[str], None],
+    closing: ExitStack,
+) -> None:
+    """Keys of the terminal; typed requests instead where no microphone works."""
+    if has_microphone(system, sound.microphone):
+        if closing.enter_context(Keys(helper.post)).are_read:
+            tell("Keys: space to talk, enter to confirm, right for more, left for back, escape.")
+        return
 
-    Attributes:
-        fault: why the helper cannot run as it was asked to; it is ended then.
-    """
+    def typed(line: str) -> None:
+        board.typed(line)
+        helper.ask(line)
 
-    session: Session
-    helper: Helper
-    board: PageBoard
-    sound: Sound
-    model: Path | None
-    system: SoundDevice
-    tell: Callable[[str], None]
-    first: FirstStart
-    fault: HandsfreeError | None = None
-    ears: "Ears | None" = None
-    thread: threading.Thread | None = None
-
-    def open(self, then: Callable[[], None]) -> None:
-        """Begin to make them; then do what can wait until the helper listens."""
-
-        def make() -> None:
-            self._make()
-            then()
-
-        self.thread = threading.Thread(target=make, name="ears are made", daemon=True)
-        self.thread.start()
-
-    def close(self) -> None:
-        """Listen no more."""
-        if self.thread is not None:
-            self.thread.join(CLOSING_S)
-        if self.ears is not None:
-            self.ears.close()
-
-    def _make(self) -> None:
-        try:
-            self._open()
-        except ModelError as fault:
-            if self.model is None:  # ours is broken: the page, the keys and the voice go on
-                self.helper.post(Failed(Part.EARS, str(fault)))
-                return
-            self.fault = fault
-            self.helper.stop()
-        except HandsfreeError as fault:
-            self.fault = fault
-            self.helper.stop()
-
-    def _open(self) -> None:
-        from handsfree.hear.ears import open_ears
-        from handsfree.hear.wake import Spot, phrases_in
-
-        self.first.until_graphs()
-        network = attention_network(self.sound.attention)
-        recogniser = request_recogniser(self.session, self.model)
-        spotter = spotter_beside(recogniser, self.session, network, self.model)
-        self.ears = open_ears(
-            self.system,
-            self.sound.microphone,
-            spotter,
-            recogniser,
-            self.helper.post,
-            on_level=lambda level: self.board.level(level.level_db),
-            on_partial=self.board.catch,
-        )
-        self.helper.attach(ears=self.ears)
-        phrases = [each.text for each in phrases_in(network) if each.spot is Spot.ATTENTION]
-        self.board.call(phrases[0])
-        called = " or ".join(f'"{phrase}"' for phrase in phrases)
-        self.tell(f"Listening. Say {called}, then: {', '.join(CAN_SAY)}.")
-        # No list is led in the first seconds; until then the one for requests hears the answers.
-        self.ears.hear_steps_by(steps_recogniser(self.session.answer_sense, self.model))
+    if closing.enter_context(TypedLines(typed, helper.stop)).are_read:
+        tell(TYPE_HERE)
 
 
 def _serve(
     helper: Helper,
-    board: PageBoard,
+    board: TerminalBoard,
     wishes: Wishes,
     tell: Callable[[str], None],
     closing: ExitStack,
@@ -282,11 +179,11 @@ def _serve(
 
 
 def _named(names: Callable[[], Sequence[str]], wanted: str | None) -> str:
-    """A device's name for the terminal, or why there is none."""
+    """A device's name for the terminal; why there is none is told as a fault."""
     try:
         found = names()
-    except SoundError as fault:
-        return f"none. {str(fault).partition('. ')[0]}."
+    except SoundError:
+        return "none."
     if wanted is None:
         return "the default" if found else "none. Plug one in; it is found without a restart."
     missing = f"{wanted} is not there. There are: {', '.join(found) or 'none'}."

@@ -34,9 +34,27 @@ class Terminal:
         self._gone: list[TextIO] = []  # streams that nobody will ever take lines from again
         self._one = threading.Lock()
 
+    @property
+    def takes_colour(self) -> bool:
+        """Whether standard output is a terminal that shows colours, and the user wants them."""
+        plain = os.environ.get("NO_COLOR") or os.environ.get("TERM", "dumb") == "dumb"
+        return not plain and self.is_seen
+
+    @property
+    def is_seen(self) -> bool:
+        """Whether standard output is a terminal, on which a line can be written over."""
+        try:
+            return sys.stdout is not None and sys.stdout.isatty()
+        except ValueError:  # it was closed
+            return False
+
     def say(self, text: str) -> bool:
         """Print a text on standard output; whether it is there."""
         return self._put(sys.stdout, f"{text}\n")
+
+    def over(self, text: str) -> bool:
+        """Write a text over the last line, without an end; only for a terminal that is seen."""
+        return self._put(sys.stdout, f"\r\x1b[K{text}")
 
     def complain(self, text: str) -> bool:
         """Print a text on standard error; whether it is there."""

@@ -164,7 +164,7 @@ class Keys:
 
     def open(self) -> bool:
         """Begin to read keys; False where there is no terminal to read them from."""
-        descriptor = _terminal(self._descriptor)
+        descriptor = terminal_of(self._descriptor)
         if descriptor is None:
             return False
         before = termios.tcgetattr(descriptor)
@@ -221,7 +221,7 @@ class Keys:
                 self._press(Pressed(key))
 
 
-def _terminal(descriptor: int | None) -> int | None:
+def terminal_of(descriptor: int | None) -> int | None:
     """The terminal to read from, if it is one and is ours to read."""
     if not HAS_TERMINALS:
         return None

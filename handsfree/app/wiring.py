@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from handsfree.errors import SoundError
 from handsfree.hear.recogniser import Recogniser
 from handsfree.session.session import Session
+from handsfree.store.resources import MODEL as MODEL
 from handsfree.store.resources import shipped_folder
 from handsfree.store.settings import cache_folder, user_folder
 from handsfree.values import Sense, Told, WordNetwork, Words
@@ -19,8 +20,6 @@ if TYPE_CHECKING:  # libraries of speech and of the page are loaded when they ar
     from handsfree.hear.vosk_adapter import VoskRecogniser
     from handsfree.hear.wake import Spotter
     from handsfree.page.share import Share, Sharing
-
-MODEL = "models/shop-english"
 
 
 def request_recogniser(session: Session, model: Path | None = None) -> "VoskRecogniser":

@@ -1,9 +1,11 @@
 """Where grammar/ and models/ lie: inside an installed wheel, or beside the package."""
 
 from pathlib import Path
+from typing import Final
 
 from handsfree.errors import HandsfreeError
 
+MODEL: Final = "models/shop-english"
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 

@@ -22,14 +22,14 @@ def paper(told: Told) -> str:
 
 def _lines(told: Told) -> Iterator[str]:
     if told.heard:
-        yield from _wrapped("Heard: ", _printable(told.heard))
+        yield from wrapped("Heard: ", printable(told.heard))
     if told.sureness < 1.0:
         yield f"How sure: {min(told.sureness, 0.99):.0%}"
     if told.understood:
-        yield from _wrapped("Understood: ", told.understood)
+        yield from wrapped("Understood: ", told.understood)
     yield ""
     for sentence in told.sentences:
-        yield from _wrapped("", sentence)
+        yield from wrapped("", sentence)
     yield from _figures(told)
     if told.plan is not None and told.about != "gas":
         yield from plan_lines(told.plan)
@@ -66,16 +66,17 @@ def _section(title: str, sentences: Iterable[str]) -> Iterator[str]:
     yield ""
     yield f"{title}:"
     for sentence in found:
-        yield from _wrapped("  - ", sentence)
+        yield from wrapped("  - ", sentence)
 
 
-def _wrapped(first: str, text: str) -> list[str]:
+def wrapped(first: str, text: str, indent: int = 4) -> list[str]:
+    """The text in lines, the first of which opens like that."""
     return textwrap.wrap(
-        text, WIDTH, initial_indent=first, subsequent_indent=" " * min(len(first), 4)
+        text, WIDTH, initial_indent=first, subsequent_indent=" " * min(len(first), indent)
     )
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
     """What was typed, with control characters shown as blanks and very long text cut."""
     plain = "".join(character if character.isprintable() else " " for character in text)
     return f"{plain[:400]} ..." if len(plain) > 400 else plain

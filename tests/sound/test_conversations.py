@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.app.attention import attention_network
 from handsfree.app.helper import Helper
-from handsfree.app.run import attention_network
 from handsfree.app.wiring import request_recogniser, spotter_beside, steps_recogniser
 from handsfree.audio.device import SoundDevice
 from handsfree.audio.speaker import Speaker

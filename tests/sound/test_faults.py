@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.app.run import attention_network
+from handsfree.app.attention import attention_network
 from handsfree.hear.wake import Spot, phrases_in
 from handsfree.store.settings import Settings
 from handsfree.values import Fuel

@@ -3,14 +3,16 @@
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import yaml
 
-from handsfree.errors import SettingsError
+from handsfree.errors import SettingsError, in_words
 from handsfree.values import Key
 
 SHIFT = Path(__file__).with_name("shift.yaml")
+_NO_SCRIPT: Final = "{} is no script of a shift: {}. Mend the line, or name another file."
+TALK_S: Final = 14.0  # what a request and its answer take, for a first guess at the length
 
 
 class Does(StrEnum):
@@ -22,6 +24,9 @@ class Does(StrEnum):
     HOLDS = "holds"
     WAITS = "waits"
     HISS = "hiss"
+
+
+_SPOKEN: Final = frozenset({Does.SAYS, Does.BESIDE, Does.HOLDS})
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +66,36 @@ def read_script(path: Path = SHIFT) -> tuple[Scene, ...]:
             Scene(str(scene["tell"]), tuple(_deed(deed) for deed in scene["does"]))
             for scene in plain
         )
-    except (OSError, yaml.YAMLError, KeyError, TypeError, ValueError) as fault:
-        raise SettingsError(f"{path} is no script of a shift: {fault!r}. Mend the line.") from fault
+    except KeyError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, f"a scene has no {fault.args[0]!r}")) from fault
+    except yaml.YAMLError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, f"it is no YAML, {fault}")) from fault
+    except TypeError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, "it is no list of scenes")) from fault
+    except (OSError, UnicodeError) as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, in_words(fault))) from fault
+    except ValueError as fault:
+        raise SettingsError(_NO_SCRIPT.format(path, fault)) from fault
+
+
+def length_told(script: tuple[Scene, ...], speed: float) -> str:
+    """How long a shift is, and how long playing it takes, as a sentence.
+
+    >>> length_told((Scene("", (Deed(Does.WAITS, amount=1200.0),)),), 20.0)
+    'The shift is some 20 minutes long; it is played 20 times as fast, in 60 s, if the machine can.'
+    """
+    seconds = sum(
+        deed.amount if deed.does is Does.WAITS else TALK_S * (deed.does in _SPOKEN)
+        for scene in script
+        for deed in scene.deeds
+    )
+    minutes = max(1, round(seconds / 60))
+    if speed == 1.0:
+        return f"The shift is some {minutes} minutes long, and takes as long."
+    return (
+        f"The shift is some {minutes} minutes long; it is played {speed:g} times as fast,"
+        f" in {max(1, round(seconds / speed))} s, if the machine can."
+    )
 
 
 def _deed(plain: dict[str, Any]) -> Deed:

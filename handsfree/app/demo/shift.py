@@ -1,20 +1,20 @@
 """Plays a script through the real rooms and writes down what comes of it, mishearings and all."""
 
 import time
-from array import array
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from handsfree.app.attention import attention_network
 from handsfree.app.demo.aloud import Aloud
+from handsfree.app.demo.board import ShiftBoard
 from handsfree.app.demo.mouth import Loudspeaker, Sounded
-from handsfree.app.demo.recordings import Recordings
-from handsfree.app.demo.script import SHIFT, Deed, Does, read_script
+from handsfree.app.demo.recordings import Recordings, farther
+from handsfree.app.demo.script import SHIFT, Deed, Does, Scene, length_told, read_script
 from handsfree.app.demo.site import FRAME_S, LOGBOOK, Site
-from handsfree.app.demo.transcript import Transcript, as_entry, as_figures, as_heard
-from handsfree.app.run import attention_network
+from handsfree.app.demo.transcript import Transcript, as_entry, as_heard
 from handsfree.app.wiring import request_recogniser, spotter_beside
 from handsfree.audio.device import SoundDevice
 from handsfree.audio.speaker import Speaker
@@ -22,18 +22,17 @@ from handsfree.dialogue.doubt import TAKE_FROM
 from handsfree.hear.wake import Spot, phrases_in
 from handsfree.logbook.logbook import Logbook
 from handsfree.page.app import page_app
-from handsfree.page.board import PageBoard
 from handsfree.page.server import PageServer
 from handsfree.session.session import Session
 from handsfree.store.settings import Settings, cache_folder
-from handsfree.values import Heard, Key, Listening, Part, Samples, Told
+from handsfree.values import Heard, Key, Listening, Samples
 from handsfree.voice.voice import UNHURRIED_S, Voice, VoiceSettings
 
 CUTTER: Final = VoiceSettings(voice="en", pitch=38, value_rate=135, talk_rate=140)
 MATE: Final = VoiceSettings(voice="en-us", pitch=70, value_rate=150, talk_rate=160)
-FARTHER: Final = 4  # the mate comes in so many times smaller
 HELD_S: Final = 0.4  # the pedal is held so long before and after what is said
 BETWEEN_S: Final = 1.0  # from an answer to the next thing that is done
+SPEED: Final = 20.0  # times as fast as it would be, at the most, where nobody listens
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,47 +59,54 @@ class Staging:
     model: Path | None = None
     script: Path = SHIFT
 
+    @property
+    def speed(self) -> float:
+        """How many times as fast as it would be; once where somebody listens or looks."""
+        return 1.0 if self.aloud or self.page else SPEED
 
-def play_shift(staging: Staging, tell: Callable[[str], None]) -> None:
-    """Play a shift.
+
+def play_shift(
+    staging: Staging,
+    tell: Callable[[str], None],
+    on_way: Callable[[float], None] = lambda share: None,
+) -> bool:
+    """Play a shift, to its end or until it is interrupted; whether it came to its end.
 
     Args:
         staging: how.
         tell: is given each line of the transcript.
+        on_way: is given the share that has been played.
 
     Raises:
         HandsfreeError: the script makes no sense, the voice, the model or the page does not
             start, or a file is not written.
     """
     script = read_script(staging.script)
+    tell(length_told(script, staging.speed))
     with ExitStack() as closing:
         shift = _Shift(staging, tell, closing)
+        whole = _played(shift, script, on_way)
+        if not whole:
+            on_way(1.0)
+            tell("")
+            tell("Interrupted. This is what was so far.")
+        shift.end(whole)
+    return whole
+
+
+def _played(shift: "_Shift", script: tuple[Scene, ...], on_way: Callable[[float], None]) -> bool:
+    """Whether all of it was played before somebody interrupted."""
+    done, deeds = 0, sum(len(scene.deeds) for scene in script)
+    try:
         for scene in script:
             shift.transcript.scene(scene.told)
             for deed in scene.deeds:
                 shift.do(deed)
-        shift.end()
-
-
-class _Board(PageBoard):
-    """The page's board, which tells of every reply that is pinned to it and of every fault."""
-
-    def __init__(
-        self, clock: Callable[[], float], phrase: str, on_shown: Callable[[str], None]
-    ) -> None:
-        super().__init__(clock, phrase=phrase)
-        self._on_shown = on_shown
-
-    def publish(self, told: Told) -> None:
-        """Pin a reply."""
-        super().publish(told)
-        if told.figures:
-            self._on_shown(as_figures(told.figures))
-
-    def notify(self, part: Part, sentence: str = "") -> None:
-        """Show a fault."""
-        super().notify(part, sentence)
-        self._on_shown(sentence or f"the {part} works again")
+                done += 1
+                on_way(done / deeds)
+    except KeyboardInterrupt:
+        return False
+    return True
 
 
 class _Shift:
@@ -109,6 +115,7 @@ class _Shift:
     def __init__(self, staging: Staging, tell: Callable[[str], None], closing: ExitStack) -> None:
         self.transcript = Transcript(tell)
         self._tell = tell
+        self._speed = staging.speed
         self._home = staging.home
         self._recordings = Recordings(staging.keep)
         self._voices = {
@@ -136,9 +143,10 @@ class _Shift:
             spotter_beside(recogniser, self._session, network, staging.model),
             recogniser,
             session=self._session,
-            board=lambda clock: _Board(clock, self._phrase, self._shown),
+            board=lambda clock: ShiftBoard(clock, self._phrase, self._shown),
             also=self._loudspeaker(staging, closing),
-            pace=self._pace if staging.aloud or staging.page else None,
+            pace=self._pace,
+            hurries=staging.speed > 1.0,
             complain=tell,
             on_heard=self._heard,
             on_begun=self._answers,
@@ -188,7 +196,7 @@ class _Shift:
         self._met()
 
     def _beside(self, words: str) -> None:
-        samples = _farther(self._voices["mate"].render(words))
+        samples = farther(self._voices["mate"].render(words))
         self._line("mate says", f"{words} (aside)")
         self._recordings.write("mate", samples)
         before = len(self._site.heard)
@@ -253,16 +261,17 @@ class _Shift:
         self.transcript.line(self._site.now, who, what)
 
     def _pace(self, now: float) -> None:
-        """Hold the made time back to the real one."""
-        early = self._began + now - time.monotonic()
+        """Hold the made time back to the real one, or to so many times that."""
+        early = self._began + now / self._speed - time.monotonic()
         if early > 0:
             time.sleep(early)
 
     # --- the end ---
 
-    def end(self) -> None:
-        """Hear the helper out, then tell what is on record and what is kept."""
-        self._site.let_speak()
+    def end(self, whole: bool = True) -> None:
+        """Hear the helper out if all was played, then tell what is on record and what is kept."""
+        if whole:
+            self._site.let_speak()
         took = time.monotonic() - self._began
         minutes, seconds = divmod(int(self._site.now), 60)
         path = Settings(self._home).path
@@ -283,10 +292,3 @@ class _Shift:
                 f"Logbook, tips and rig lie in {self._home}.",
             ]
         )
-
-
-def _farther(samples: Samples) -> Samples:
-    """The same from further away."""
-    values = array("h")
-    values.frombytes(samples.data)
-    return Samples(array("h", (value // FARTHER for value in values)).tobytes(), samples.rate)

@@ -52,6 +52,8 @@ class Site:
         also: plays what the helper says as well.
         pace: called after each frame with the seconds gone by, to hold it back to real time; None
             lets it run as fast as it is heard.
+        hurries: most of what the helper says is passed over while nobody can be heard; where
+            nothing paces it, when None.
         complain: is given what went wrong inside.
         on_heard: told what the ears hear.
         on_begun: told what begins to be said.
@@ -72,6 +74,7 @@ class Site:
         barge_in: bool = False,
         also: Loudspeaker | None = None,
         pace: Callable[[float], None] | None = None,
+        hurries: bool | None = None,
         complain: Callable[[str], None] = lambda trace: None,
         on_heard: Callable[[Heard], None] = lambda heard: None,
         on_begun: Callable[[Sequence[str]], None] = lambda sentences: None,
@@ -82,6 +85,7 @@ class Site:
         self._on_heard = on_heard
         self.hiss(hiss)
         self._pace = pace
+        self._hurries = pace is None if hurries is None else hurries
         self._also = also
         self.session = session or Session(
             Settings(folder),
@@ -142,10 +146,10 @@ class Site:
     def let_speak(self) -> None:
         """Wait until the helper has said what it says.
 
-        While the ears take nothing in and nobody waits for real time, most of it is passed over.
+        While the ears take nothing in and nobody listens, most of it is passed over.
         """
         deaf = self.helper.turns.listening is Listening.NOTHING
-        if deaf and self._pace is None:
+        if deaf and self._hurries:
             self.now = max(self.now, self.mouth.ends - LAST_OF_IT_S)
         while self.mouth.speaks:
             self._hear(next(self._noise))

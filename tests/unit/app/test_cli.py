@@ -2,12 +2,14 @@
 
 import io
 import json
+import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
 from handsfree.app.cli import main
+from handsfree.app.commands import COMMANDS
 
 ASK = "what do I set for three quarter plate with a quarter inch tip"
 
@@ -17,12 +19,22 @@ def own_home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("HANDSFREE_HOME", str(tmp_path / "kept"))
 
 
-def test_prints_what_was_understood_the_figures_cautions_and_sources(
+def test_prints_what_was_understood_a_few_figures_how_and_what_to_mind(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     assert main(["ask", *ASK.split()]) == 0
     printed = capsys.readouterr().out
-    for part in ("Understood: three quarter inch plate", "Figures:", "Mind:", "From:", "psi"):
+    for part in ("Understood: three quarter inch plate", "psi", "How: ", "Mind:", "(memory)"):
+        assert part in printed
+    assert printed.splitlines()[-1].endswith("sources: 15, --more shows them")
+    assert len(printed.splitlines()) <= 20
+    assert "\x1b" not in printed, "nobody sees colours in a pipe"
+
+
+def test_prints_all_of_it_where_that_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ask", "--more", *ASK.split()]) == 0
+    printed = capsys.readouterr().out
+    for part in ("Understood: three quarter inch plate", "Figures:", "Mind:", "Note:", "From:"):
         assert part in printed
 
 
@@ -106,7 +118,9 @@ def test_wrong_use_is_status_two(arguments: list[str], capsys: pytest.CaptureFix
     with pytest.raises(SystemExit) as caught:
         main(arguments)
     assert caught.value.code == 2
-    assert "usage" in capsys.readouterr().err
+    (usage,) = [line for line in capsys.readouterr().err.splitlines() if "usage" in line]
+    command = f" {arguments[0]}" if arguments[0] in COMMANDS else ""
+    assert usage.startswith(f"usage: handsfree{command} ")
 
 
 @pytest.mark.parametrize(
@@ -183,3 +197,60 @@ def test_a_recording_that_is_clipped_or_silent_is_told_so(
         captured = capsys.readouterr()
         assert json.loads(captured.out)["kind"] == "not_understood"
         assert "microphone" in captured.err.lower(), name
+
+
+@pytest.mark.parametrize(
+    ("content", "line"),
+    [
+        (b"two W12x26\nhalf \xbd inch plate\n", "line 2: it is no text in UTF-8"),
+        (b"# up there\n\ntwo W12x26\nxyzzy\nhalf inch plate\n", "line 4 is no piece that I know"),
+    ],
+)
+def test_a_list_names_the_line_that_could_not_be_read(
+    content: bytes, line: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    work = tmp_path / "work.txt"
+    work.write_bytes(content)
+    main(["take-up", str(work)])
+    error = capsys.readouterr().err
+    assert line in error
+    assert str(work) in error
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["take-up", "FOLDER/none.txt"],
+        ["take-up", "FOLDER"],
+        ["take-up", "FOLDER/raw"],
+        ["hear", "FOLDER/none.wav"],
+        ["hear", "FOLDER/raw"],
+        ["hear", "FOLDER"],
+        ["demo", "--script", "FOLDER/none.yaml", "--keep", "FOLDER"],
+        ["demo", "--script", "FOLDER/raw", "--keep", "FOLDER"],
+        ["ask", "half inch plate", "--say", "FOLDER/none/said.wav"],
+        ["ask", "cut a w12x26 with a quarter inch tip", "--sketch", "FOLDER/none/cuts.svg"],
+        ["record", "--csv", "FOLDER/none/record.csv"],
+        ["record", "--logbook", "FOLDER/none.sqlite"],
+    ],
+)
+def test_a_file_that_cannot_be_used_is_told_in_words_of_ours(
+    arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "raw").write_bytes(b"\xff\xfe\xbd")
+    assert main([each.replace("FOLDER", str(tmp_path)) for each in arguments]) == 1
+    error = capsys.readouterr().err
+    assert error.startswith("handsfree: ")
+    for raw in ("Errno", "FileNotFoundError", "codec", "Error(", "Traceback"):
+        assert raw not in error
+
+
+def test_nothing_heavy_is_loaded_before_the_first_line() -> None:
+    asked = (
+        "import sys, handsfree.app.cli as cli; from handsfree.app.commands import START;"
+        "START.module; print(sorted({'pint', 'yaml', 'vosk', 'starlette'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", asked], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.strip() == "[]"

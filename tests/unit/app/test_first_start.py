@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from handsfree.app import first_start as module
-from handsfree.app.first_start import first_start
-from handsfree.app.run import attention_network
+from handsfree.app.attention import attention_network
+from handsfree.app.first_start import Made, first_start
 from handsfree.app.wiring import request_recogniser, spotter_beside, steps_recogniser
 from handsfree.session.session import Session
 
@@ -33,10 +33,13 @@ def _made(cache: Path) -> list[str]:
 def test_the_helper_finds_all_that_was_made_and_makes_nothing_more(
     cache: Path, own: str | None
 ) -> None:
-    with first_start(None, own) as first:
+    told: list[tuple[Made, int]] = []
+    with first_start(None, own, lambda part, done: told.append((part, done))) as first:
         first.until_grammar()
         session = Session(attention=own, leads=True)
         first.until_graphs()
+    assert {part for part, _ in told} == set(Made)
+    assert [done for _, done in told] == [1, 2, 3, 4, 5]
     before = _made(cache)
     assert len([name for name in before if name.startswith("graphs/")]) == 3
     recogniser = request_recogniser(session)
@@ -84,11 +87,12 @@ def test_where_it_fails_the_helper_makes_it_itself(
     assert _made(cache)
 
 
+@pytest.mark.parametrize("job", ["small", "large"])
 def test_what_cannot_be_made_is_no_fault_of_its_own(
-    cache: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    cache: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, job: str
 ) -> None:
     (tmp_path / "no model").mkdir()
-    monkeypatch.setattr(sys, "argv", ["first_start", str(tmp_path / "no model"), ""])
+    monkeypatch.setattr(sys, "argv", ["first_start", job, str(tmp_path / "no model"), ""])
     assert module.main() == 1
     assert not list(cache.glob("graphs/*"))
 

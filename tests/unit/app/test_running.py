@@ -10,7 +10,7 @@ from signal import SIGHUP, SIGTERM
 
 import pytest
 
-from handsfree.app.run import attention_network
+from handsfree.app.attention import attention_network
 from handsfree.errors import GrammarError
 from handsfree.hear.wake import Spot, phrases_in
 from handsfree.store.settings import Settings
@@ -37,6 +37,9 @@ def test_without_sound_the_page_answers_and_says_what_is_missing(
         helper.reach(lambda: {"microphone", "loudspeaker"} <= set(helper.faults()))
         assert helper.printed("^Microphone: none")
         assert helper.printed("^Loudspeaker: none")
+        assert not helper.printed("^Listening"), "it cannot"
+        told = [line for line in helper.complaints if "No sound system answers" in line]
+        assert len(told) == 1, "one reason is told once"
         helper.reach(lambda: helper.page()["ear"] == "not listening")
         helper.ask("how fast on half inch plate")
         helper.reach(lambda: helper.kind() == "answer")
@@ -79,14 +82,22 @@ def test_it_can_be_ended_before_it_listens(env: dict[str, str]) -> None:
         assert helper.end(signal.SIGINT) == 0
 
 
-def test_keys_of_its_own_terminal_are_heeded(env: dict[str, str]) -> None:
+def test_without_a_microphone_typed_lines_are_requests_and_a_yes_answers(
+    env: dict[str, str], tmp_path: Path
+) -> None:
     ours, theirs = os.openpty()
     try:
         before = termios.tcgetattr(theirs)
         with RunningHelper(env, "--no-page", stdin=theirs, owns_terminal=True) as helper:
-            helper.reach(lambda: helper.printed("^Keys: "))
-            os.write(ours, b"\x1b[6~")
-            helper.reach(lambda: helper.printed("Nothing was said yet"))
+            assert helper.lines[:1] in ([], ["Starting. Ctrl-C ends the helper."])
+            helper.reach(lambda: helper.printed("^No microphone works. Type a request"))
+            assert not helper.printed("^(Listening|Keys)")
+            os.write(ours, b"how fast on half inch plate\n")
+            helper.reach(lambda: helper.printed("12-14 1/2 in/min +\\(memory\\)"))
+            os.write(ours, b"i'm on propane today\n")
+            helper.reach(lambda: helper.printed("Shall I keep that"))
+            os.write(ours, b"yes\n")
+            helper.reach(lambda: Settings(tmp_path / "kept").read().rig.fuel is Fuel.PROPANE)
             os.write(ours, b"\x03")
             assert helper.process.wait(20) == 0
         assert termios.tcgetattr(theirs) == before
