@@ -6,7 +6,7 @@ HandsfreeError
 +-- GrammarError       a grammar file breaks its own rules (file, rule and place named)
 +-- SoundError         a sound file or device cannot be used
 |   +-- NoDeviceError  no microphone or loudspeaker, or the one named is not there
-+-- ModelError         the speech model is missing, broken or does not fit
++-- ModelError         the speech model or its recogniser is missing, broken or does not fit
 +-- VoiceError         the voice cannot be started, died or said nothing
 +-- PageError          the page cannot be served
 +-- TemplateError      no picture or template can be made, or its library is missing
@@ -43,7 +43,7 @@ class NoDeviceError(SoundError):
 
 
 class ModelError(HandsfreeError):
-    """The speech model is missing or does not load."""
+    """The speech model, or the recogniser that reads it, is missing or does not load."""
 
 
 class VoiceError(HandsfreeError):

@@ -231,25 +231,29 @@ def _ask(given: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     words = _listen(session, given) if given.listen else Words(_cut(asked))
     told = session.take(words)
     status = _tell(told, given)
-    while status == 0 and told.options == YES_OR_NO and not given.json:
-        answer = None if given.listen else _typed_answer()
-        if answer is None:
-            if told.about in _CHANGES:
-                given.terminal.complain(f"handsfree: {NOTHING_KEPT}")
-            break
-        told = session.take(Words(_cut(answer)))
-        status = _tell(told, given)
+    if not given.json and not given.listen:
+        _ask_for_a_yes(session, told, given)
     return status
 
 
-def _typed_answer() -> str | None:
-    """What is typed in answer to a question; None where nobody sits at a terminal."""
+def _ask_for_a_yes(session: "Session", told: Told, given: argparse.Namespace) -> None:
+    """Take the yes or no to a reply that asks for one from whoever sits at the terminal."""
+    while told.options == YES_OR_NO:
+        typed = _typed_line(given.terminal)
+        if not typed:
+            if told.about in _CHANGES:
+                given.terminal.complain(f"handsfree: {NOTHING_KEPT}")
+            return
+        told = session.take(Words(_cut(typed)))
+        _tell(told, given)
+
+
+def _typed_line(terminal: Terminal) -> str:
+    """What somebody types who sits at a terminal; nothing where nobody does or the typing ends."""
     if sys.stdin is None or not sys.stdin.isatty():
-        return None
-    try:
-        return clean_text(input("> "))
-    except EOFError:
-        return None
+        return ""
+    terminal.complain("> ")
+    return clean_text(sys.stdin.readline()).strip()
 
 
 def _ask_lines(terminal: Terminal) -> int:

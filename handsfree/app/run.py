@@ -229,7 +229,7 @@ class _Ears:
             self._open()
         except ModelError as fault:
             if self.model is None:  # ours is broken: the page, the keys and the voice go on
-                self.helper.post(Failed(Part.RECOGNISER, str(fault)))
+                self.helper.post(Failed(Part.EARS, str(fault)))
                 return
             self.fault = fault
             self.helper.stop()

@@ -33,7 +33,7 @@ _OF_THE_STEEL = ("metal", "surface", "closed", "carbon_percent")
 
 def plainly(request: Request) -> Request:
     """A request that goes on from nothing any more, and of which nothing is confirmed."""
-    return replace(request, follows=False, back_to_plain=(), confirmed=(), standing=())
+    return replace(request, follows=False, back_to_plain=(), denies=None, confirmed=(), standing=())
 
 
 def with_what_was_told(talk: Talk, request: Request, *, bare: bool) -> Request:
@@ -100,7 +100,7 @@ def joined(talk: Talk, fresh: Request | None) -> Request | None:
         if (value := getattr(fresh, field.name))
         and field.name not in ("about", "piece", "defaults")
     }
-    filled["confirmed"], filled["standing"] = (), ()
+    filled |= {"confirmed": (), "standing": (), "denies": None}
     if fresh.tip is not None:
         filled["defaults"] = tuple(name for name in open_request.defaults if name != "tip")
     about = open_request.about if "setting" in fresh.defaults else fresh.about
@@ -126,6 +126,9 @@ def _of_the_tip(talk: Talk, open_request: Request, fresh: Request) -> Request:
     "What plate is it made for?", "three quarter inch": that is not the plate to be cut.
     """
     said, piece = open_request.tip, fresh.piece
+    if _denies_the_tips(open_request, fresh) and piece is not None and piece.thickness is not None:
+        made_for = (piece.thickness, piece.thickness)
+        return replace(fresh, piece=None, tip=replace(said or TipOnHand(), made_for=made_for))
     asked_for = "" if talk.asked is None or talk.asked.again else talk.asked.asks_for
     about_tip = asked_for == "tip" and not fresh.follows
     changed = talk.change is not None and open_request is talk.change and said is not None
@@ -140,6 +143,14 @@ def _of_the_tip(talk: Talk, open_request: Request, fresh: Request) -> Request:
         }
         fresh = replace(fresh, tip=replace(said, **news))
     return fresh
+
+
+def _denies_the_tips(open_request: Request, fresh: Request) -> bool:
+    """Whether the length that was said to be wrong is the tip's alone."""
+    denied, tip, piece = fresh.denies, open_request.tip, open_request.piece
+    if denied is None or tip is None or tip.made_for is None or not _is_bare_size(fresh):
+        return False
+    return denied in tip.made_for and (piece is None or piece.thickness != denied)
 
 
 def _of_the_hole(talk: Talk, fresh: Request) -> Request:

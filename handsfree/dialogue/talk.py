@@ -173,7 +173,7 @@ def _consented(talk: Talk, given: bool, sureness: float) -> tuple[Talk, Effect]:
         effect = KeepIt(talk.change) if given else SayIt(Noted(DROPPED))
         return closed(talk), effect
     if talk.asked is not None and not given:
-        return _dropped(talk, talk.asked), SayIt(Noted(DROPPED))
+        return closed(talk), SayIt(Noted(DROPPED))
     if talk.asked is not None and talk.asked.yes_to is not None:
         return _confirmed(talk, talk.asked)
     return talk, SayIt(NotUnderstood("", NO_QUESTION))
@@ -191,14 +191,6 @@ def _confirmed(talk: Talk, question: Question) -> tuple[Talk, Effect]:
         return _requested(after, with_what_was_told(after, request, bare=False))
     after, held = under_what_stands(after, request)
     return after, AnswerIt(replace(held, confirmed=(*request.confirmed, yes)))
-
-
-def _dropped(talk: Talk, question: Question) -> Talk:
-    """The talk once a question is not answered; a tip that was asked about is none that is told."""
-    after = closed(talk)
-    if question.asks_for == "tip" and after.last is not None:
-        return replace(after, last=replace(after.last, tip=None))
-    return after
 
 
 def _requested(talk: Talk, request: Request) -> tuple[Talk, Effect]:

@@ -99,11 +99,21 @@ def is_open(talk: Talk) -> bool:
     return talk.asked is not None or talk.change is not None or bool(talk.choices)
 
 
-def asked(talk: Talk, question: Question) -> Talk:
-    """The talk once the engine has answered with a question."""
-    last = talk.last
-    if last is not None and question.again and question.asks_for == "tip":
-        last = replace(last, tip=None)  # such a tip there is not
+def asked(talk: Talk, question: Question, before: Talk) -> Talk:
+    """The talk once the engine has answered with a question.
+
+    The tip, gas and position of it are told once it is answered: what is left standing is nothing
+    that a later request may fall into.
+    """
+    if talk.last is None:
+        return replace(talk, asked=question)
+    told = before.last
+    last = replace(
+        talk.last,
+        tip=told.tip if told is not None else None,
+        fuel=told.fuel if told is not None else None,
+        position=told.position if told is not None else None,
+    )
     return replace(talk, asked=question, last=last)
 
 

@@ -61,7 +61,7 @@ SPOTTED: Final = 0.95
 SHOWN_ONLY: Final = frozenset({Part.LOUDSPEAKER, Part.VOICE, Part.CLOCK, Part.TERMINAL})
 """Faults that cannot be said, or that need nobody's hand now."""
 
-DEAF: Final = frozenset({Part.MICROPHONE, Part.RECOGNISER})
+DEAF: Final = frozenset({Part.MICROPHONE, Part.RECOGNISER, Part.EARS})
 """Parts without which the helper hears nothing."""
 
 LOSES_WORDS: Final = frozenset({Part.RECOGNISER, Part.SESSION, Part.SETTINGS})
@@ -70,6 +70,7 @@ LOSES_WORDS: Final = frozenset({Part.RECOGNISER, Part.SESSION, Part.SETTINGS})
 FAULT_SAID: Final[Mapping[Part, str]] = {
     Part.MICROPHONE: "I hear nothing from the microphone. Check its plug, battery and switch.",
     Part.RECOGNISER: "I could not make that out. Say it again.",
+    Part.EARS: "I cannot hear on this machine. What to do is on the page.",
     Part.LOGBOOK: "The logbook cannot be written. What to do is on the page.",
     Part.SETTINGS: "I cannot keep that. The old settings stand. What to do is on the page.",
     Part.SESSION: "Something went wrong inside. Ask again.",

@@ -1,6 +1,7 @@
 """Hears words with vosk: always from a folder, never from the network, silent, our values only.
 
-The only file that imports vosk. The import is heavy, so only a process that listens makes it.
+The only file that imports vosk. The import is heavy, so only a process that listens makes it. Where
+vosk does not load, importing this file raises a `ModelError` that says what to do.
 """
 
 import contextlib
@@ -12,8 +13,6 @@ import tempfile
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-
-import vosk
 
 from handsfree.errors import ModelError, SoundError
 from handsfree.hear.graph import compile_graph
@@ -30,8 +29,14 @@ from handsfree.hear.recogniser import (
     same_text,
     with_whispered_silence,
 )
+from handsfree.hear.vosk_library import DOES_NOT_LOAD, library_fault
 from handsfree.values import Sense, WordNetwork, Words
 from handsfree.values.clean_text import clean_text
+
+try:
+    import vosk
+except DOES_NOT_LOAD as fault:
+    raise library_fault(fault) from fault
 
 ALTERNATIVES = 40  # readings asked for: many differ only in a hesitation
 WHOLE_UTTERANCES = ("--frames-per-chunk=120", "--max-active=1500")

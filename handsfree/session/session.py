@@ -230,12 +230,12 @@ class Session:
             return paced
         self._talk, effect = step(self._talk, understood, words.sureness)
         try:
-            return self._effected(effect)
+            return self._effected(effect, before)
         except SettingsError:
             self._talk = before  # a yes that could not be kept may be said again
             raise
 
-    def _effected(self, effect: Effect) -> Reply | Control:
+    def _effected(self, effect: Effect, before: Talk) -> Reply | Control:
         match effect:
             case SayIt(reply):
                 return reply
@@ -243,7 +243,8 @@ class Session:
                 return control
             case AnswerIt(request) if request.about in OF_PACE and not self._stops(request):
                 paced = self.pacing.reply(request, self._kept)
-                return self._asking_on(ticked_by_result(paced, self._talk.last, self._work))
+                ticked = ticked_by_result(paced, self._talk.last, self._work)
+                return self._asking_on(ticked, before)
             case AnswerIt(request):
                 complete = taken_as_read(request, self._kept.rig, self._kept.box)
                 if not self._stops(request):
@@ -252,11 +253,11 @@ class Session:
                 found = self.pacing.with_lessons(found, self._kept)
                 if request.about is About.HELP and isinstance(found, Answer):
                     found = replace(found, technique=(*found.technique, *self._can_say()))
-                return self._asking_on(found)
+                return self._asking_on(found, before)
             case KeepIt(request):
-                return self._changed(request)
+                return self._changed(request, before)
             case ConfirmFirst(request):
-                return self._confirm_first(request)
+                return self._confirm_first(request, before)
 
     def _stops(self, request: Request) -> bool:
         """Whether a danger that was told stops the request before anything is done about it."""
@@ -268,9 +269,8 @@ class Session:
 
         One whose coatings were asked about has changed the list already.
         """
-        if request.about is not About.TAKE_UP or any(
-            yes.kind is YesKind.COATING for yes in request.confirmed
-        ):
+        was_asked = any(yes.kind is YesKind.COATING for yes in request.confirmed)
+        if request.about is not About.TAKE_UP or was_asked:
             return request
         whole = request
 
@@ -380,31 +380,31 @@ class Session:
         going_on = HELP_GOING_ON if self._said.replies else ()
         return (*going_on, HELP_TALKING)
 
-    def _asking_on(self, reply: Reply) -> Reply:
+    def _asking_on(self, reply: Reply, before: Talk) -> Reply:
         """The reply, remembered where the next words can answer it or it holds for them, too."""
         if isinstance(reply, Question):
-            self._talk = asked(self._talk, reply)
+            self._talk = asked(self._talk, reply, before)
         elif isinstance(reply, Refusal):
             self._talk = refused(self._talk, reply)
         return reply
 
-    def _changed(self, request: Request) -> Reply:
+    def _changed(self, request: Request, before: Talk) -> Reply:
         """Keep a change that the engine has no question about, on what is kept by now."""
         self._kept = self._settings.read()
         reply = answer(request, self._kept.rig, self._kept.box)
         if isinstance(reply, Answer):
             self._kept = self._settings.update(lambda kept: with_change(kept, request))
             reply = planned_again(reply, self._work, self._kept)
-        return self._asking_on(reply)
+        return self._asking_on(reply, before)
 
-    def _confirm_first(self, request: Request) -> Reply:
+    def _confirm_first(self, request: Request, before: Talk) -> Reply:
         """Read a change back; it waits in the talk for a yes."""
         reply = answer(request, self._kept.rig, self._kept.box)
         if isinstance(reply, Answer):
             prompt = _SHALL_I.get(request.change or BoxChange.USE, SHALL_I_KEEP)
             return Question(request, "confirm", prompt, CONFIRM_WORDS)
         self._talk = closed(self._talk)
-        return self._asking_on(reply)
+        return self._asking_on(reply, before)
 
 
 def _changes_the_same(request: Request, waiting: Request) -> bool:

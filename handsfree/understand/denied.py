@@ -5,6 +5,7 @@ of `DENIES` takes away the value behind it, one of `TAKES_BACK` those before it.
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import product
 from typing import TypeAlias
 
@@ -197,7 +198,7 @@ def _after(
     denied, instead = _told(read(words[: back[0]])[0]), words[back[1] :]
     made, cost = read_denied(heard, instead, read) if instead else (_asked(heard), 0.0)
     if isinstance(made, Request) and _takes_the_place(_told(made), denied or {"size": None}):
-        return made, cost
+        return _instead_of(denied, made), cost
     return NotUnderstood(heard, TAKEN_BACK), 0.0
 
 
@@ -208,7 +209,7 @@ def _corrected(heard: str, rest: list[str], denied: _Told, read: Read) -> tuple[
         return _asked(heard), 0.0
     told = _told(made)
     if _takes_the_place(told, denied):
-        return made, cost
+        return _instead_of(denied, made), cost
     asks = "size" in denied and "size" not in told and "setting" not in made.defaults
     if asks and made.piece is not None and not made.follows and set(denied) <= {"size", "shape"}:
         return Question(made, "thickness", HOW_THICK), cost
@@ -219,6 +220,18 @@ def _takes_the_place(told: _Told, denied: _Told) -> bool:
     """Whether each denied value has another in its place; a shape may be left as it was."""
     needed = set(denied) - {"shape", "outside"} or set(denied)
     return needed <= set(told) and all(told[kind] != denied[kind] for kind in needed)
+
+
+def _instead_of(denied: _Told, made: Request) -> Request:
+    """The request, with the length that a bare one stands for: whose it was, the talk knows.
+
+    "Half inch plate with a three quarter tip", "scrap the three quarter, it's inch": the tip's.
+    """
+    size = denied.get("size")
+    length = size[0] if isinstance(size, tuple) else None
+    if length is None or "setting" not in made.defaults:
+        return made
+    return replace(made, follows=True, denies=length)
 
 
 def _asked(heard: str) -> NotUnderstood:

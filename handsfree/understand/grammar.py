@@ -13,14 +13,14 @@ from dataclasses import astuple, dataclass
 from pathlib import Path
 
 from handsfree.errors import GrammarError
-from handsfree.understand.befalls import Befalls
+from handsfree.understand.befalls import Befalls, Group
 from handsfree.understand.grammar_files import GrammarFiles, PhonesOf, read_texts, with_rules
 from handsfree.understand.hazards import SpottedRules
 from handsfree.understand.kept import keep_network, kept_network
 from handsfree.understand.network import Network
 from handsfree.values import Arc, WordNetwork
 
-FORMAT = 11  # of the cache; raise it when what is kept changes
+FORMAT = 13  # of the cache; raise it when what is kept changes
 PASSED_OVER = ("harmless", "talk", "weighty", "small")
 
 
@@ -39,6 +39,8 @@ class Grammar:
         spotted: for each unsafe wish groups of phrases; each group needs one of its own.
         emergencies: rows of things and what befalls them, by the step list that they start.
         told: likewise, by the unsafe wish that they tell.
+        calm: phrases with which the word of an emergency tells of none: `names` that hold it, and
+            by list what makes it none.
     """
 
     state: str
@@ -51,6 +53,7 @@ class Grammar:
     spotted: SpottedRules
     emergencies: tuple[Befalls, ...]
     told: tuple[Befalls, ...]
+    calm: Mapping[str, Group]
     _kept: "_Kept"
 
     @functools.cached_property
@@ -156,6 +159,7 @@ class _Kept:
                 "heeded": sorted(self.files.heeded()),
                 "spotted": self.files.spotted,
                 "emergencies": [astuple(row) for row in self.files.emergencies],
+                "calm": {key: list(phrases) for key, phrases in self.files.calm.items()},
                 "told": [astuple(row) for row in self.files.told],
             }
             if path is not None:
@@ -170,6 +174,7 @@ class _Kept:
             spotted=_spotted(notes["spotted"]),
             emergencies=_befalls(notes["emergencies"]),
             told=_befalls(notes["told"]),
+            calm=_calm(notes["calm"]),
             _kept=self,
         )
 
@@ -211,6 +216,11 @@ def _strings(kept: object) -> list[str]:
 def _spotted(kept: object) -> SpottedRules:
     assert isinstance(kept, list | tuple)
     return tuple((wish, tuple(tuple(phrases) for phrases in groups)) for wish, groups in kept)
+
+
+def _calm(kept: object) -> Mapping[str, Group]:
+    assert isinstance(kept, dict)
+    return {str(key): tuple(_strings(phrases)) for key, phrases in kept.items()}
 
 
 def _befalls(kept: object) -> tuple[Befalls, ...]:

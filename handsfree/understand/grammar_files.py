@@ -63,6 +63,7 @@ class GrammarFiles:
             raise GrammarError(f"grammar/{state}.yaml: include must be a list of file names")
         self.rules: dict[str, Node] = {}
         spotted: list[tuple[str, tuple[tuple[str, ...], ...]]] = []
+        calm: dict[str, Group] = {}
         befalls: dict[bool, list[Befalls]] = {True: [], False: []}
         for name in [*included, state]:
             if name not in texts:
@@ -72,6 +73,8 @@ class GrammarFiles:
             groups = _groups(name, content.get("groups", {}))
             spotted += _spotted(name, content.get("spotted", {}), groups)
             befalls["starts" in content] += _befalls(name, content, groups)
+            calm |= _groups(name, content.get("calm", {}))
+        self.calm: Mapping[str, Group] = calm
         self.spotted: SpottedRules = tuple(spotted)
         self.emergencies = tuple(befalls[True])
         self.told = tuple(befalls[False])

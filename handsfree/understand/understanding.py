@@ -66,11 +66,13 @@ _FIGURES = frozenset(
     {"oh", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
 )
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
+URGENT = ("flashback", "fire", "backfire", "leak")  # lists that begin at once, by their words
 _TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 _OF_A_SIZE = (NUMBER_WORDS - _NO_NUMBER) | {"inch", "gauge", "plate", "pipe", "beam"}
 UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
+NO_EMERGENCY = "I took that for no emergency. If it is one, say it again in a word."
 FIRE_IS_OUT = "Where it burned, go on watching. For the time of that say, set the fire watch."
 HINTS = (
     "what do i set for half inch plate",
@@ -167,7 +169,24 @@ class Understanding:
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
         made, cost = read_denied(heard.text, words, functools.partial(self._read, heard.text))
-        return with_pressure(made, said), cost
+        return self._calmed(heard.text, said, words, with_pressure(made, said)), cost
+
+    def _calmed(
+        self, heard: str, said: Sequence[str], words: list[str], made: Meaning | NotUnderstood
+    ) -> Meaning | NotUnderstood:
+        """What was made, or no emergency where its word tells of none: "the car backfired"."""
+        if not isinstance(made, Request) or made.steps not in URGENT:
+            return made
+        text, calm = f" {' '.join(said)} ", self._grammar.calm
+        if any(f" {phrase} " in text for phrase in calm.get(made.steps or "", ())):
+            return NotUnderstood(heard, NO_EMERGENCY)
+        plain = f" {' '.join(words)} "
+        for name in calm.get("names", ()):
+            plain = plain.replace(f" {name} ", " ")
+        rest = plain.split()
+        again = self._read(heard, rest)[0] if rest != words else made
+        same = isinstance(again, Request) and again.steps == made.steps
+        return made if same else NotUnderstood(heard, NO_EMERGENCY)
 
     def _read(self, heard: str, words: list[str]) -> tuple[Meaning | NotUnderstood, float]:
         """The request that plain words make, and what its reading costs."""

@@ -295,6 +295,7 @@ class Request:
         follows: "what about half inch", "no, three eighths": all else is as in the request before.
         back_to_plain: parts of the piece that such words make plain again: "metal" by "what about
             mild steel", "surface" by "what about clean plate".
+        denies: a length that was said to be wrong, whose place the one that is told takes.
         defaults: what was taken as read: "setting" when nothing was asked for in so many words.
         access: from where the piece can be got at; None when not said.
         task: what else than a cut across is wanted; None for a plain cut.
@@ -334,6 +335,7 @@ class Request:
     oxygen_purity_percent: float | None = None
     follows: bool = False
     back_to_plain: tuple[str, ...] = ()
+    denies: Quantity | None = None
     access: Access | None = None
     task: Task | None = None
     count: int | None = None

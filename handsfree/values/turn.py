@@ -58,6 +58,7 @@ class Part(StrEnum):
     LOUDSPEAKER = "loudspeaker"
     VOICE = "voice"
     RECOGNISER = "recogniser"
+    EARS = "ears"  # all of hearing, which could not begin
     LOGBOOK = "logbook"
     SETTINGS = "settings"
     SESSION = "session"

@@ -236,9 +236,8 @@ def _leading_technique(answer: Answer, figures: tuple[ToldFigure, ...]) -> int:
     """How many sentences of the technique come before any figure.
 
     All where tips or rig change, for what is kept is said before its figures, and all on whether
-    the gas will do. One for a tip that does
-    not suit, a leaned torch, a pressure that the user named, or the
-    preheat, where colour comes before any time; and one for steel that is made ready first.
+    the gas will do. One for a tip that does not suit, a leaned torch, a pressure that he named,
+    or the preheat, where colour comes before any time; and one for steel that is made ready first.
     """
     request, piece = answer.request, answer.request.piece
     if request.about is About.RIG or request.change not in (None, BoxChange.SHOW):
@@ -317,8 +316,8 @@ def _refusal(words: Words, refusal: Refusal, citation: Callable[[str], str]) -> 
     repeated = understood(request) if request is not None else ""
     rule = [f"The rule is {_rule_aloud(refusal.rule)}"] if refusal.rule else []
     spoken = _ears([refusal.reason, *refusal.instead, *rule])
-    options = refusal.asks.options if refusal.asks is not None else ()
-    asks = (for_the_ear(refusal.asks.prompt), choices(options)) if refusal.asks is not None else ()
+    ends = refusal.asks
+    asks = (for_the_ear(ends.prompt), choices(ends.options)) if ends is not None else ()
     sources = _unique([*filter(None, [refusal.rule]), *map(citation, refusal.sources)])
     return Told(
         kind="refusal",
@@ -331,7 +330,7 @@ def _refusal(words: Words, refusal: Refusal, citation: Callable[[str], str]) -> 
         technique=refusal.instead,
         cautions=(refusal.reason,),
         sources=tuple(sources),
-        options=options,
+        options=ends.options if ends is not None else (),
     )
 
 

@@ -44,12 +44,12 @@ ASKS_ABOUT = {  # of those, the ones that ask about the slot itself
     "metal": {"confirm"},
 }
 LISTS = {  # kind of emergency: lists that may start; a list of its own may bear the kind's name
-    "person": {"fire", "person"},
-    "bottle": {"fire", "bottle"},
+    "person": {"fire", "burning_person"},
+    "bottle": {"fire", "burning_cylinder"},
     "fire": {"fire"},
     "leak": {"leak"},
     "flashback": {"flashback", "backfire"},
-    "fallen": {"leak", "fallen"},
+    "fallen": {"burning_cylinder"},
     "hose": {"leak", "hose"},
 }
 SENDS_AWAY = ("away", "clear", "leave", "get out", "get back", "stay back", "keep back", "run")

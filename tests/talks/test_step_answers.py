@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from functools import cache
+from itertools import permutations, product
 
 import pytest
 import yaml
@@ -325,3 +326,21 @@ def test_no_list_of_the_tables_is_left_without_a_phrase_that_starts_it() -> None
     for key in tables.step_list_names():
         said = {"light": "lighting", "no_gauge_oxygen": "no_gauge", "no_gauge_fuel": "no_gauge"}
         assert f"steps={said.get(key, key)}" in named, key
+
+
+@pytest.mark.parametrize("joint", ["", "then", "and"])
+def test_of_two_sights_in_one_breath_the_wrong_one_counts(joint: str) -> None:
+    """Whichever comes first, no step is passed by the one that is right."""
+    passed, taken = [], 0
+    for where, step in steps():
+        right = [sight.kind for sight in step.sights if sight.right]
+        wrong = [sight.kind for sight in step.sights if not sight.right]
+        for pair in product(right, wrong):
+            for first, second in permutations(pair):
+                found = read(f"{first} {joint} {second}", step)
+                sight = None if found is None else step.seen(found.sight)
+                taken += sight is not None
+                if sight is not None and sight.right:
+                    passed.append(f"{where}: {first} {joint} {second}")
+    assert not passed
+    assert taken or joint == "and"  # "and" may add anything: nothing is taken of it

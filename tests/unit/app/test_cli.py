@@ -59,6 +59,36 @@ def test_many_requests_one_a_line_in_order(
     assert kinds == ["answer", "not_understood", "not_understood", "refusal", "answer"]
 
 
+class Terminal(io.StringIO):
+    """Somebody who types."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def kept(tmp_path: Path) -> list[Path]:
+    return list((tmp_path / "kept").glob("tips-and-rig*"))
+
+
+def test_a_change_in_one_command_keeps_nothing_and_says_how_to_say_yes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.StringIO("yes\n"))
+    assert main(["ask", "i'm on propane today"]) == 0
+    printed = capsys.readouterr()
+    assert "Shall I keep that?" in printed.out and "Nothing was kept" in printed.err
+    assert not kept(tmp_path)
+
+
+@pytest.mark.parametrize(("typed", "is_kept"), [("yes\n", True), ("no\n", False), ("", False)])
+def test_a_change_is_kept_once_yes_is_typed_on_the_terminal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, typed: str, is_kept: bool
+) -> None:
+    monkeypatch.setattr(sys, "stdin", Terminal(typed))
+    assert main(["ask", "i'm on propane today"]) == 0
+    assert bool(kept(tmp_path)) == is_kept
+
+
 @pytest.mark.parametrize(
     "arguments",
     [

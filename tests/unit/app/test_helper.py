@@ -410,16 +410,18 @@ def allow(size):
 
 
 session.take(Words("how fast on half inch plate"))
+session.take(Words("i'm on propane today"))
 allow(16)
-session.take(Words("how fast on one inch plate"))
 try:
-    session.take(Words("i'm on propane today"))
+    session.take(Words("yes"))
     refused = ""
 except SettingsError as fault:
     refused = str(fault)
+session.take(Words("how fast on one inch plate"))
 allow(resource.RLIM_INFINITY)
 waiting = session.unwritten
 session.take(Words("i'm on propane today"))
+session.take(Words("yes"))
 print(json.dumps({
     "faults": faults,
     "refused": refused,
@@ -445,11 +447,12 @@ def test_a_disk_that_is_really_full_costs_nothing_but_the_wait(tmp_path: Path) -
     assert "cannot be written" in seen["faults"][0]
     assert "old file stands" in seen["refused"]
     assert (seen["waiting"], seen["left"], seen["broken"]) == (1, 0, None)
-    assert [what.split(", ")[1] for what in seen["record"][:2]] == [
+    assert [what.split(", ")[1] for what in seen["record"][:3]] == [
         "half inch plate",
+        "now in use",
         "one inch plate",
     ]
-    assert len(seen["record"]) == 3
+    assert len(seen["record"]) == 5
     assert seen["fuel"] == "propane"
 
 

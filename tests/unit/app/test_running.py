@@ -41,12 +41,14 @@ def test_without_sound_the_page_answers_and_says_what_is_missing(
         helper.reach(lambda: helper.kind() == "answer")
         assert helper.printed("Travel, twelve to fourteen")
         helper.ask("i'm on propane today")
+        helper.reach(lambda: helper.printed("Shall I keep that"))
+        helper.ask("yes")
         helper.reach(lambda: helper.printed("propane for fuel"))
         assert helper.end() == 0
         assert not helper.complained("Traceback")
     assert Settings(tmp_path / "kept").read().rig.fuel is Fuel.PROPANE
     with sqlite3.connect(tmp_path / "kept" / "logbook.sqlite") as base:
-        assert base.execute("SELECT COUNT(*) FROM entries").fetchone() == (2,)
+        assert base.execute("SELECT COUNT(*) FROM entries").fetchone() == (3,)
     base.close()
 
 
@@ -113,6 +115,24 @@ def test_a_model_that_is_none_is_told(env: dict[str, str], tmp_path: Path) -> No
     with RunningHelper(env, "--model", str(tmp_path / "none")) as helper:
         assert helper.process.wait(60) == 1
         helper.reach(lambda: helper.complained("There is no speech model"))
+
+
+def test_where_the_recogniser_does_not_load_the_page_goes_on_and_says_what_to_do(
+    env: dict[str, str], tmp_path: Path
+) -> None:
+    (tmp_path / "vosk.py").write_text(
+        'raise OSError("libatomic.so.1: cannot open shared object file")', encoding="utf-8"
+    )
+    paths = [str(tmp_path), *filter(None, [env.get("PYTHONPATH")])]
+    with RunningHelper({**env, "PYTHONPATH": os.pathsep.join(paths)}) as helper:
+        helper.reach(lambda: helper.printed("^Page: "), 120.0)
+        helper.reach(lambda: "sudo apt install libatomic1" in helper.faults().get("ears", ""))
+        helper.reach(lambda: helper.complained("ears: .*sudo apt install libatomic1"))
+        assert not helper.printed("^Listening")
+        helper.ask("how fast on half inch plate")
+        helper.reach(lambda: helper.kind() == "answer")
+        assert helper.end() == 0
+        assert not helper.complained("Traceback")
 
 
 @pytest.mark.parametrize(

@@ -115,7 +115,7 @@ def test_a_yes_without_a_question_does_nothing() -> None:
 def test_a_yes_to_a_coating_answers_the_request_it_was_asked_about() -> None:
     stripped = YesTo(YesKind.COATING, HALF)
     coated = Question(JUST_HALF, "confirm", "Stripped?", ("yes", "no"), yes_to=stripped)
-    talk = asked(Talk(), coated)
+    talk = asked(Talk(), coated, Talk())
     confirmed = replace(JUST_HALF, confirmed=(stripped,))
     assert step(talk, Consent(True)) == (Talk(last=JUST_HALF), AnswerIt(confirmed))
 

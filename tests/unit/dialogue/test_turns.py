@@ -673,6 +673,14 @@ def test_a_fault_does_not_cut_a_talker_off_unless_he_is_not_heard(talk: Talk) ->
     assert talk.spoken().state is State.LISTENING
 
 
+def test_who_cannot_be_heard_at_all_is_sent_to_the_page_and_not_asked_again(talk: Talk) -> None:
+    talk(Failed(Part.EARS, "Nothing can be heard."))
+    assert len(talk.said) == 1
+    assert "on the page" in talk.said[0]
+    assert "again" not in talk.said[0]
+    assert talk.spoken()(Failed(Part.EARS, "Nothing can be heard.")).said == ()
+
+
 def test_every_utterance_that_is_lost_is_told(talk: Talk) -> None:
     talk(Called(), Failed(Part.RECOGNISER, "It raised.")).spoken()
     talk(SpeechBegan(), Failed(Part.RECOGNISER, "It raised."))

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.engine import tables
+from handsfree.engine import published, tables
 from handsfree.engine.answer import answer
 from handsfree.engine.plan.tasks import ring_length
 from handsfree.values import (
@@ -68,6 +68,19 @@ def test_a_beam_with_a_quarter_inch_tip_keeps_one_setting_and_leans_over_its_thi
     assert ends(found.one_setting, "psi") == pytest.approx((17.1, 25.2), abs=0.1)
     assert [round(cut.lean[0].m_as("degree")) for cut in found.cuts] == [0, 0, 50]
     assert found.freed == "web"
+
+
+@pytest.mark.parametrize("designation", ["S4X9.5", "C4X7.25"])
+def test_one_setting_lies_inside_what_the_table_gives_for_every_face(designation: str) -> None:
+    """Their webs are a tenth thicker than their flanges, so that every face is cut square."""
+    found = listed(designation)
+    low, high = ends(found.one_setting, "psi")
+    depths = {float(cut.thickness.m_as("in")) for cut in found.cuts}
+    assert len(depths) == 2 and not any(cut.lean[1].m_as("degree") for cut in found.cuts)
+    for depth in depths:
+        row = published.hand_cutting_at(depth)
+        assert row is not None
+        assert row.pressure[0] - 1e-6 <= low <= high <= row.pressure[1] + 1e-6, depth
 
 
 def test_a_web_as_thick_as_its_flange_is_cut_square() -> None:

@@ -1,5 +1,7 @@
 """The hand table at any thickness inside it."""
 
+from itertools import pairwise
+
 import pytest
 
 from handsfree.engine import published
@@ -57,3 +59,16 @@ def test_the_metric_table_interpolates_as_its_worked_figure_shows() -> None:
     assert found is not None
     assert found / 14.2233 == pytest.approx(1.6, abs=0.05)
     assert nozzle.pressure_at(1.0) is None
+
+
+@pytest.mark.parametrize("share", [0.1, 0.25, 0.9])
+def test_between_two_rows_what_lies_nearer_weighs_more(share: float) -> None:
+    """A tenth of the way from one row to the next, each end is a tenth of the way as well."""
+    for low, high in pairwise(published.rows()):
+        thickness = low.thickness + share * (high.thickness - low.thickness)
+        between = published.hand_cutting_at(thickness)
+        assert between is not None and between.between
+        for name in ("bore", "pressure", "speed", "oxygen", "acetylene"):
+            ends = zip(getattr(low, name), getattr(high, name), strict=True)
+            wanted = [(1 - share) * below + share * above for below, above in ends]
+            assert getattr(between, name) == pytest.approx(wanted), (name, thickness)

@@ -95,6 +95,19 @@ def test_metals_that_do_not_burn_through_are_refused_by_name(metal: Metal) -> No
     assert reply.instead
 
 
+def test_every_metal_is_refused_for_a_reason_of_its_own() -> None:
+    """Copper and its alloys carry the heat away alike; no other metal's reason is another's."""
+    told: dict[tuple[str, tuple[str, ...]], set[Metal]] = {}
+    for metal in set(Metal):
+        reply = ask(About.SETTING, 0.5, of={"metal": metal})
+        if isinstance(reply, Refusal):
+            reason = reply.reason.removeprefix(f"{metal.value.capitalize()}: ").casefold()
+            told.setdefault((reason, reply.instead), set()).add(metal)
+    shared = [metals for metals in told.values() if len(metals) > 1]
+    assert shared == [{Metal.COPPER, Metal.BRASS, Metal.BRONZE}]
+    assert "can burn" in refused(ask(About.SETTING, 0.5, of={"metal": Metal.MAGNESIUM})).reason
+
+
 def test_cast_iron_names_its_special_technique() -> None:
     reply = refused(ask(About.SETTING, 1, of={"metal": Metal.CAST_IRON}))
     assert any("semicircles" in line for line in reply.instead)
@@ -157,6 +170,14 @@ def test_a_coating_stops_until_it_is_confirmed(surface: Surface) -> None:
     reply = ask(About.SETTING, 0.5, of={"surface": surface}, confirmed=(question.yes_to,))
     plain = answered(ask(About.SETTING, 0.5))
     assert answered(reply).cautions[0] not in plain.cautions
+
+
+@pytest.mark.parametrize("surface", [surface for surface in Surface if surface.name != "CLEAN"])
+def test_what_was_taken_as_read_confirms_no_coating(surface: Surface) -> None:
+    """ "Half inch galvanised" asks for nothing in so many words, and says nothing of the zinc."""
+    asked_for = ask(About.SETTING, 0.5, of={"surface": surface})
+    taken_as_read = ask(About.SETTING, 0.5, of={"surface": surface}, defaults=("setting",))
+    assert type(taken_as_read) is type(asked_for)
 
 
 def test_a_closed_container_is_refused_whatever_is_confirmed() -> None:
@@ -289,6 +310,17 @@ def test_tip_box_says_what_would_change() -> None:
     assert "made for" in asked(bare).prompt
     gone = ask(About.TIP_BOX, change=BoxChange.REMOVE, tip=TipOnHand("1"), box=box)
     assert "out of the box" in answered(gone).technique[0]
+
+
+def test_a_tip_is_taken_out_by_its_plate_only_where_one_alone_has_it() -> None:
+    two_inch = TipOnHand(made_for=(inches(2), inches(2)))
+    one = TipOnHand("5", made_for=(inches(1), inches(2)))
+    other = TipOnHand("7", made_for=(inches(1.5), inches(2)))
+    thin = TipOnHand("0", made_for=(inches(0.25), inches(0.5)))
+    gone = ask(About.TIP_BOX, change=BoxChange.REMOVE, tip=two_inch, box=TipBox((thin, one)))
+    assert answered(gone).technique == ("I take the tip stamped five out of the box.",)
+    either = ask(About.TIP_BOX, change=BoxChange.REMOVE, tip=two_inch, box=TipBox((one, other)))
+    assert asked(either).options == ("number five", "number seven")
 
 
 def test_rig_says_what_would_change_and_warns_of_a_new_fuel() -> None:

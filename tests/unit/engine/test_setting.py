@@ -2,6 +2,7 @@
 
 import pytest
 
+from handsfree.engine import published, tables
 from handsfree.values import (
     About,
     Answer,
@@ -28,6 +29,21 @@ def test_inside_the_table_the_answer_is_the_tables() -> None:
     assert ends(reply, "travel_speed", "in/min") == (12, 14.5)
     assert ends(reply, "oxygen_flow", "cfh") == (117, 143)
     assert ends(reply, "fuel_flow", "cfh") == (12, 15)
+
+
+@pytest.mark.parametrize("row", tables.hand_cutting(), ids=lambda row: f"{row.thickness:~P}")
+def test_every_row_of_the_hand_table_is_answered_as_it_stands(row: tables.CuttingRow) -> None:
+    """The first one, 1/8 in, too: it is the thinnest plate, and no sheet."""
+    for piece in (Piece(thickness=row.thickness), Piece(thickness=row.thickness.to("mm"))):
+        reply = ask(About.SETTING, piece=piece)
+        assert row.oxygen_pressure is not None
+        for name, unit, listed in (
+            ("oxygen_pressure", "psi", row.oxygen_pressure),
+            ("travel_speed", "in/min", row.speed),
+            ("bore", "in", row.bore),
+        ):
+            both = float(listed.low.m_as(unit)), float(listed.high.m_as(unit))
+            assert ends(reply, name, unit) == pytest.approx(both, abs=1e-4), name
 
 
 def test_figures_come_in_the_order_in_which_they_are_said() -> None:
@@ -247,3 +263,64 @@ def test_defer_to_permit_and_code_is_in_every_cutting_answer() -> None:
         reply = ask(about, 0.5)
         assert isinstance(reply, Answer)
         assert any("local code" in caution for caution in reply.cautions), about
+
+
+@pytest.mark.parametrize(
+    ("asked", "says"),
+    [(23.9, "below"), (24.0, "inside"), (30.0, "inside"), (35.0, "inside"), (35.1, "above")],
+)
+def test_a_named_pressure_is_compared_with_both_ends_of_the_range(asked: float, says: str) -> None:
+    """The hand table's row for 3/4 in: 24 to 35 psi of oxygen."""
+    reply = answered(ask(About.SETTING, 0.75, asked_pressure=psi(asked), asked_gas="oxygen"))
+    assert ends(reply, "oxygen_pressure", "psi") == (24, 35)
+    assert reply.technique[0].startswith("What you named") and says in reply.technique[0]
+
+
+@pytest.mark.parametrize("plate", [0.5, 0.75, 2, 4, 6])
+def test_a_tip_too_small_is_never_driven_harder_than_a_table_drives_it_or_that_plate(
+    plate: float,
+) -> None:
+    right = ends(ask(About.SETTING, plate), "oxygen_pressure", "psi")[1]
+    tried = 0
+    for drill, bore in tables.number_drills():
+        reply = ask(About.SETTING, plate, tip=TipOnHand(drill=drill))
+        if isinstance(reply, Answer) and reply.fit is Fit.TOO_SMALL:
+            limit = published.pressure_limit(float(bore.value.m_as("in")))
+            assert limit is not None
+            assert ends(reply, "oxygen_pressure", "psi")[1] <= min(limit, right) + 1e-6, drill
+            tried += 1
+    assert tried
+
+
+@pytest.mark.parametrize("made", [2, 3])
+def test_a_leaned_tip_too_large_runs_in_the_lowest_quarter_of_what_its_path_calls_for(
+    made: float,
+) -> None:
+    reply = answered(ask(About.SETTING, 0.25, tip=made_for(made)))
+    assert reply.fit is Fit.TOO_LARGE
+    path = ends(reply, "path", "in")[0]
+    listed = published.hand_cutting_at(path)
+    assert listed is not None
+    low, high = listed.pressure
+    said = ends(reply, "oxygen_pressure", "psi")
+    assert low - 1 <= said[0] <= said[1] <= low + 0.25 * (high - low) + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("designation", "flange"), [("W10X33", 0.435), ("W12X26", 0.38), ("C10X15.3", 0.436)]
+)
+def test_a_section_is_set_for_its_flange_which_is_thicker_than_its_web(
+    designation: str, flange: float
+) -> None:
+    """Flange thickness as the steel construction manual lists it."""
+    reply = answered(ask(About.TRAVEL_SPEED, piece=Piece(designation=designation)))
+    assert reply.thickness is not None and reply.thickness_name == f"{designation} flange"
+    assert reply.thickness.m_as("in") == pytest.approx(flange)
+
+
+@pytest.mark.parametrize("about", [About.SETTING, About.FUEL_PRESSURE])
+@pytest.mark.parametrize("fuel", Fuel)
+def test_who_sets_acetylene_and_nobody_else_is_told_its_limit(about: About, fuel: Fuel) -> None:
+    """29 CFR 1910.253(a)(2): never above 15 psig."""
+    told = answered(ask(about, 0.5, fuel=fuel)).cautions
+    assert ("Acetylene never above fifteen p s i." in told) is (fuel is Fuel.ACETYLENE)

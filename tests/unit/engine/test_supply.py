@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from handsfree.engine import gases, hose, tables
 from handsfree.engine.answer import answer
-from handsfree.engine.fuel_hose import fuel_at_regulator
+from handsfree.engine.fuel_hose import fuel_at_regulator, lost
 from handsfree.engine.supply import contents
 from handsfree.engine.supply.cold import propane_draw
 from handsfree.engine.supply.draw import cylinders_for, draw_limit
@@ -191,6 +191,29 @@ def test_a_long_fuel_hose_raises_the_fuel_pressure_but_never_over_its_limit() ->
     rig = Rig(hose_length=feet(400), hose_bore=inches(0.1875))
     reply = answer(Request(About.SETTING, piece=Piece(thickness=inches(12))), rig, TipBox())
     assert isinstance(reply, Refusal)
+
+
+@pytest.mark.parametrize(
+    ("thickness", "length", "bore"),
+    [(8, 50, 0.1875), (8, 75, 0.25), (10, 50, 0.25), (10, 100, 0.25)],
+)
+def test_one_end_over_the_fuels_limit_refuses_the_hose_whatever_is_asked(
+    thickness: float, length: float, bore: float
+) -> None:
+    """Natural gas through that hose: the low end stays under its limit, the high end does not."""
+    rig = Rig(Fuel.NATURAL_GAS, feet(length), inches(bore))
+    piece = Piece(thickness=inches(thickness))
+    for about in (About.SETTING, About.OXYGEN_PRESSURE, About.TRAVEL_SPEED, About.KERF):
+        reply = answer(Request(about, piece=piece), rig, TipBox())
+        assert isinstance(reply, Refusal) and "hose is too long" in reply.reason, about
+
+
+@pytest.mark.parametrize("fuel", Fuel)
+def test_only_what_a_hose_is_longer_than_a_shops_is_counted(fuel: Fuel) -> None:
+    """The table's pressures are for a shop's 25 feet, so that a hose of 75 loses what 50 lose."""
+    fifty = hose.regulator_pressure(5.0, 40.0, 50.0, 0.25, hose.gas(fuel.value)) - 5.0
+    assert lost(fuel, 5.0, 40.0, Hose(75, 0.25)) == pytest.approx(fifty)
+    assert lost(fuel, 5.0, 40.0, Hose(25, 0.25)) == 0 < fifty
 
 
 def test_a_computed_fuel_pressure_is_marked_so() -> None:

@@ -188,6 +188,17 @@ def test_whatever_is_tried_the_choice_is_sound(tried: list[list[Trial]]) -> None
             assert tip is None or tip in one.tips
 
 
+def test_a_second_tip_costs_the_time_to_change_it() -> None:
+    """Shut down, cool, seat, leak test and light again: minutes, not nothing."""
+    cuts = Trial(Going.RIGHT, (60.0, 90.0), (2.0, 3.0), (0.1, 0.2), (20.0, 30.0))
+    not_at_all = Trial(Going.REFUSED, why="no")
+    both, *_ = choose([[cuts, not_at_all], [not_at_all, cuts]])
+    assert both.cuts_with == (0, 1)
+    assert both.time[0] - 2 * 60.0 == both.time[1] - 2 * 90.0 >= 180.0
+    (alone, *_) = choose([[cuts, cuts]])
+    assert alone.time == (120.0, 180.0)
+
+
 @pytest.mark.parametrize("count", [0, 5000])
 def test_counts_that_cannot_be_are_no_list(count: int) -> None:
     assert isinstance(ask((Wanted(Piece(designation="W12X26"), count),)), Question)

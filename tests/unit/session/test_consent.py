@@ -84,7 +84,7 @@ def asks_of(told: Told, coating: str) -> bool:
 def test_a_yes_for_one_coating_opens_no_other_and_no_other_piece(
     session: Session, first: str
 ) -> None:
-    wrong = []
+    wrong: list[object] = []
     for form in OF_A_COATING:
         for second in COATINGS:
             session.start_afresh()
@@ -99,7 +99,7 @@ def test_a_yes_for_one_coating_opens_no_other_and_no_other_piece(
 
 @pytest.mark.parametrize("coating", COATINGS)
 def test_what_goes_on_from_a_coated_piece_asks_anew(session: Session, coating: str) -> None:
-    wrong = []
+    wrong: list[object] = []
     for form in OF_THE_SAME_STEEL:
         session.start_afresh()
         assert take(session, f"half inch plate {coating}", "yes").figures
@@ -150,7 +150,7 @@ def phrases_of_dangers(session: Session) -> dict[str, str]:
 def test_every_danger_stays_in_force_until_it_is_dealt_with(session: Session) -> None:
     dangers = phrases_of_dangers(session)
     assert len(dangers) > 10
-    wrong: list[tuple[object, ...]] = []
+    wrong: list[object] = []
     for key, said in dangers.items():
         for before in ((), ("settings for half inch plate",)):
             session.start_afresh()
@@ -336,3 +336,28 @@ def test_a_yes_to_words_that_change_nothing_opens_no_coating_and_no_danger(
     session.start_afresh()
     take(session, "can I lay the acetylene bottle on its side", "half inch plate on the crane")
     assert take(session, "yes").kind == "refusal"
+
+
+DENIALS = (
+    "not {wrong}, {right}",
+    "scrap the {wrong}, it's {right}",
+    "{wrong} is wrong, it's {right}",
+    "make it {right} instead of {wrong}",
+    "forget {wrong}, {right}",
+)
+
+
+@pytest.mark.parametrize("form", DENIALS)
+def test_a_size_said_to_be_wrong_is_put_right_where_it_was_said(
+    session: Session, form: str
+) -> None:
+    """Half inch plate, tip for three quarter: what is denied tells which of the two is meant."""
+    of_the_tip = form.format(wrong="three quarter", right="one inch")
+    told = take(session, "half inch plate with a tip made for three quarter", of_the_tip)
+    assert "half inch plate" in told.sentences[0].lower()
+    assert "made for one inch" in told.sentences[0]
+    session.start_afresh()
+    of_the_plate = form.format(wrong="half inch", right="one inch")
+    told = take(session, "half inch plate with a tip made for three quarter", of_the_plate)
+    assert "one inch plate" in told.sentences[0].lower()
+    assert "made for three quarter" in told.sentences[0]

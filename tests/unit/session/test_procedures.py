@@ -461,6 +461,7 @@ def test_a_torch_that_shuts_oxygen_first_is_shut_so_and_asked_no_more(shift: Shi
     assert any("disagree" in sentence for sentence in said)
     shift("stop the list")
     shift("my torch shuts oxygen first")
+    shift("yes")
     assert shift.session.kept.rig.shuts_first == "oxygen"
     said = shift(START["shutdown"]).told.sentences
     assert not any("disagree" in sentence for sentence in said)

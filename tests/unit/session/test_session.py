@@ -67,8 +67,10 @@ def test_a_bare_number_is_offered_as_a_choice(session: Session) -> None:
     assert answer.thickness.m_as("mm") == pytest.approx(10)
 
 
-def test_a_typed_tip_is_kept_and_used(session: Session, settings: Settings) -> None:
+def test_a_typed_tip_is_kept_after_a_yes_and_used(session: Session, settings: Settings) -> None:
     session.take(Words("i've got a number one tip it's made for half inch plate"))
+    assert not settings.path.exists()
+    session.take(Words("yes"))
     assert [tip.stamp for tip in settings.read().box.tips] == ["1"]
     answer = Session(settings).reply(Words("settings for half inch plate with a number one tip"))
     assert isinstance(answer, Answer)
@@ -91,6 +93,7 @@ def test_a_heard_change_is_dropped_by_a_no(session: Session, settings: Settings)
 
 def test_the_rig_counts_in_later_answers(session: Session) -> None:
     session.take(Words("i'm on propane today"))
+    session.take(Words("yes"))
     answer = session.reply(Words("what do i set for half inch plate"))
     assert isinstance(answer, Answer)
     assert "propane" in said(session, "what do i set for half inch plate")
@@ -103,8 +106,9 @@ def test_a_change_that_cannot_be_kept_is_told_and_not_made(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("handsfree.store.settings.os.fsync", full)
+    session.take(Words("i'm on propane today"))
     with pytest.raises(SettingsError, match="old file stands"):
-        session.take(Words("i'm on propane today"))
+        session.take(Words("yes"))
     answer = session.reply(Words("what do i set for half inch plate"))
     assert isinstance(answer, Answer)
     assert answer.request.fuel is Fuel.ACETYLENE
@@ -243,8 +247,10 @@ def test_a_change_that_is_mended_or_kept_is_not_told_to_be_lost(session: Session
 
 
 def test_the_tip_in_the_torch_is_named_in_the_read_back(session: Session) -> None:
-    session.take(Words("add a number one tip made for half inch plate"))
-    session.take(Words("put the number one tip in the torch"))
+    for words in ("add a number one tip made for half inch plate", "yes"):
+        session.take(Words(words))
+    for words in ("put the number one tip in the torch", "yes"):
+        session.take(Words(words))
     assert "tip stamped one" in said(session, "how fast on half inch plate")
 
 
@@ -326,11 +332,14 @@ def test_a_tip_that_is_gone_plans_the_list_anew(tmp_path: Path) -> None:
     session = Session(Settings(tmp_path))
     for words in (
         "add a number one tip made for half inch plate",
+        "yes",
         "add a number four tip made for two inch plate",
+        "yes",
         "going up six feet of two inch plate",
+        "the two inch tip is gone",
     ):
         session.take(Words(words))
-    told = " ".join(session.take(Words("the two inch tip is gone")).sentences)
+    told = " ".join(session.take(Words("yes")).sentences)
     assert "I take the tip stamped four out of the box" in told
     assert "No tip here cuts any of it" in told
     assert [tip.stamp for tip in session.kept.box.tips] == ["1"]

@@ -158,3 +158,64 @@ def test_groups_come_in_order_with_small_words_between() -> None:
         assert what_befalls(said.split(), (row,)) == ()
     anywhere = Befalls("fire", (("rag",), ("burning",)), in_order=False)
     assert what_befalls(["burning", "like", "that", "rag"], (anywhere,)) == ("fire",)
+
+
+AROUND = ("behind", "under", "below", "beside", "in front of", "around", "next to")
+WENT_BACK = ("went back", "shot back", "ran back", "burned back", "jumped back")
+SCREAMS = ("screams", "squeals", "is hissing", "is whistling", "is shrieking")
+FELL = ("fell over", "tipped over", "came down", "was knocked over", "rolled off", "toppled")
+LETS_GO = ("the valve broke", "gas is blasting out", "it's hissing", "it's spinning", "it screams")
+NO_EMERGENCY = (
+    *(f"{what} {how}" for what in ("what is a", "what causes a")
+      for how in ("flashback", "backfire")),
+    *(f"why does a torch {how}" for how in ("backfire", "flash back")),
+    *(f"{whose} {what} backfired" for whose in ("my", "the") for what in ("truck", "car", "van")),
+    *(f"we had a {what} {when}" for what in ("fire", "backfire", "flashback", "leak")
+      for when in ("last year", "years ago")),
+    *("fire her up", "fire it up", "fire away", "flashback arrestors are fitted"),
+    *("the fire blanket is here", "where is the fire extinguisher", "the water hose is leaking"),
+    *("the garden hose leaks", "i'm burning up in this heat"),
+)  # fmt: skip
+
+
+def test_what_burns_near_somebody_is_a_fire_and_nobody_on_fire(started: Started) -> None:
+    table = {
+        f"there's {what} {where} {whom}": "fire"
+        for what in ("a fire", "flames")
+        for where in AROUND
+        for whom in ("me", "us", "him")
+    }
+    assert _missed(started, dict(table)) == {}
+
+
+def test_a_flame_that_runs_back_is_a_flashback(started: Started) -> None:
+    table = {
+        f"the {what} {went} into the {into}": "flashback"
+        for what in ("fire", "flame")
+        for went in WENT_BACK
+        for into in ("hose", "torch", "handle")
+    }
+    table |= {f"it {bang} and now it {how}": "flashback" for bang in ("popped", "banged")
+              for how in SCREAMS}  # fmt: skip
+    assert _missed(started, dict(table)) == {}
+
+
+def test_a_fallen_cylinder_that_lets_go_sends_everybody_away(started: Started) -> None:
+    table = {
+        f"the {what} {fell} and {how}": "burning_cylinder"
+        for what in ("bottle", "oxygen cylinder", "acetylene bottle")
+        for fell in FELL
+        for how in LETS_GO
+    }
+    assert _missed(started, dict(table)) == {}
+
+
+@pytest.mark.parametrize("said", NO_EMERGENCY)
+def test_the_word_of_an_emergency_alone_makes_none(started: Started, said: str) -> None:
+    assert started(said) is None
+
+
+@pytest.mark.parametrize("beside", ["fire watch", "fire blanket", "fire extinguisher"])
+def test_a_real_fire_is_one_beside_such_a_word_too(started: Started, beside: str) -> None:
+    assert started(f"there's a fire by the {beside}") == "fire"
+    assert started(f"we've got a fire where is the {beside}") == "fire"

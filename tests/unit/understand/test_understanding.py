@@ -242,3 +242,16 @@ def test_an_unsafe_wish_amid_other_words_is_unlikelier_than_the_wish_alone(
     amid = understanding.sense("my mate said heat the oxygen cylinder all day long")
     assert alone.meaning == amid.meaning
     assert 0 < alone.cost < amid.cost
+
+
+@pytest.mark.parametrize(
+    "beside",
+    [
+        *("no", "not", "never", "never mind", "wait", "leave it", "cancel", "it isn't", "don't"),
+        *("the", "a", "this is the", "that", "it's a", "do", "way", "wrong"),
+    ],
+)
+def test_a_yes_with_more_beside_it_is_no_yes(understanding: Understanding, beside: str) -> None:
+    """What goes with a no, or begins some other sentence, leaves no yes that steel is cut on."""
+    for said in (f"yes {beside}", f"{beside} yes"):
+        assert understanding.request(Words(said)) != Consent(True), said
