@@ -8,8 +8,8 @@ write all of these files can still make a new chain out of nothing; against him 
 seal, which is printed on every record and can be looked up again.
 
 A seal is the SHA-256 of the JSON list of the seal before, time, kind, heard, understood, said and
-detail, so never change what is kept of an old entry, nor the order. The database may be ahead of the
-witness (a kill came between), but never behind.
+detail, so never change what is kept of an old entry, nor the order. The database may be ahead of
+the witness (a kill came between), but never behind.
 """
 
 import hashlib
