@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from enum import StrEnum
 
 from handsfree.values import About, Control, NotUnderstood, Request
+from handsfree.values.steps import EMERGENCIES
 
 TAKE_FROM = 0.90
 """Words as sure as this are taken and read back."""
@@ -16,9 +17,6 @@ ASK_UNCALLED_FROM = 0.70
 
 URGENT_FROM = 0.50
 """An emergency or an unsafe wish is taken from here on; heard less surely, it is asked about."""
-
-EMERGENCIES = ("flashback", "backfire", "leak", "fire", "burning_person", "burning_cylinder")
-"""Lists of steps that begin at once."""
 
 MOST_CHOICES = 2
 """More than two readings cannot be told apart by ear."""

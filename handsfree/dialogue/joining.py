@@ -16,6 +16,7 @@ from handsfree.values import (
     Shape,
     TipOnHand,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.timing import PaceAct
 
 NOT_A_CUT = frozenset(
@@ -130,7 +131,7 @@ def _of_the_tip(talk: Talk, open_request: Request, fresh: Request) -> Request:
         made_for = (piece.thickness, piece.thickness)
         return replace(fresh, piece=None, tip=replace(said or TipOnHand(), made_for=made_for))
     asked_for = "" if talk.asked is None or talk.asked.again else talk.asked.asks_for
-    about_tip = asked_for == "tip" and not fresh.follows
+    about_tip = asked_for == Asks.TIP and not fresh.follows
     changed = talk.change is not None and open_request is talk.change and said is not None
     if (about_tip or changed) and fresh.tip is None and piece is not None and piece.thickness:
         made_for = (piece.thickness, piece.thickness)
@@ -158,11 +159,11 @@ def _of_the_hole(talk: Talk, fresh: Request) -> Request:
     piece, asked_for = fresh.piece, "" if talk.asked is None else talk.asked.asks_for
     if fresh.follows or piece is None or not _is_bare_size(fresh) or piece.thickness is None:
         return fresh
-    if asked_for in ("hole", "pin"):
+    if asked_for in (Asks.HOLE, Asks.PIN):
         return replace(fresh, piece=None, cut_length=piece.thickness)
-    if asked_for == "weld":
+    if asked_for == Asks.WELD:
         return replace(fresh, piece=None, weld=piece.thickness)
-    if asked_for == "header":
+    if asked_for == Asks.HEADER:
         inches = Fraction(float(piece.thickness.m_as("inch"))).limit_denominator(64)
         return replace(fresh, piece=None, header=inches)
     return fresh

@@ -41,6 +41,7 @@ from handsfree.values import (
     Request,
     YesKind,
 )
+from handsfree.values.reply import Asks
 
 SURE_OF_A_YES = 0.9
 """A yes less sure than this is no yes: a cough must not keep a tip."""
@@ -136,7 +137,7 @@ def _picked(talk: Talk, which: str) -> tuple[Talk, Effect]:
     """One of the readings that were asked about, or the steel of the request before."""
     if which.isdigit() and int(which) <= len(talk.choices):
         return _requested(talk, talk.choices[int(which) - 1])
-    asks_how_thick = talk.asked is not None and talk.asked.asks_for == "thickness"
+    asks_how_thick = talk.asked is not None and talk.asked.asks_for == Asks.THICKNESS
     open_request = talk.asked.request if talk.asked is not None and asks_how_thick else None
     same = talk.last.piece if talk.last is not None and which == SAME else None
     if open_request is not None and same is not None:

@@ -8,7 +8,6 @@ from handsfree.dialogue.turn_state import (
     GIVEN_UP_AFTER_S,
     LONGEST_SPEECH_S,
     RELEASED_S,
-    TALK,
     WORKING_AFTER_S,
     Manner,
     State,
@@ -43,6 +42,7 @@ from handsfree.values import (
     TurnEvent,
     Words,
 )
+from handsfree.values.heard import UNREAD
 
 MISSES_ALLOWED: Final = 2
 CORRECTS: Final = ("no ", "i said ", "i meant ", "make that ", "correction ")
@@ -51,6 +51,7 @@ NOT_COME: Final = "The answer did not come. Ask again."
 NOTHING_CHANGED: Final = "Nothing was changed."
 LATER: Final = "I did not get that. Call me again when you can."
 
+_RESTING: Final = (State.WAITING, State.STAYING, State.LED)
 _E = TypeVar("_E")
 
 
@@ -177,7 +178,7 @@ def _window_goes_on(turns: Turns, now: float) -> Turned:
 
 
 def _is_talk(words: Words) -> bool:
-    return TALK in words.text
+    return UNREAD in words.text
 
 
 # --- replied --------------------------------------------------------------------------------------
@@ -242,8 +243,12 @@ def late_reply(turns: Turns, event: TurnEvent, now: float) -> Turned:
         return _told(replace(turns, manner=Manner.GIVEN), reply, now)
     was, turns = turns.led, _leading(turns, reply) if reply.told is not None else turns
     dropped = (Drop(reply.number),) if reply.asks else ()
-    moved = turns.led is not was and turns.state in (State.WAITING, State.STAYING, State.LED)
-    return (entered(turns, goes_on(turns), now) if moved else turns), dropped
+    if turns.led is was:
+        return turns, dropped
+    if turns.state in _RESTING:
+        return entered(turns, goes_on(turns), now), dropped
+    after = goes_on(turns) if turns.after in _RESTING else turns.after
+    return replace(turns, after=after), dropped
 
 
 def _missed(turns: Turns, told: Told, asks: bool, now: float) -> Turned:

@@ -70,7 +70,6 @@ RELEASED_S: Final = 2.0  # for what was said with the key held to be heard
 SLOWEST_WORD_S: Final = 1.0
 MOUTH_LATE_S: Final = 15.0
 
-TALK: Final = "[unk]"
 CAN_ASK: Final = ("what do i set for half inch plate", "my oxygen gauge is dead", "help")
 CAN_GO_ON: Final = ("more", "say again", "what about three eighths")
 

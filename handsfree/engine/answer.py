@@ -41,6 +41,7 @@ from handsfree.values import (
     Rig,
     TipBox,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity
 
 
@@ -201,7 +202,7 @@ def _shade(job: Job, box: TipBox) -> Answer:
 def _technique(job: Job, box: TipBox) -> Answer | Question:
     """How to do it; when the tip is said to be off-size but not which it is, the tip is asked."""
     if job.request.lean and job.tip is None:
-        return Question(job.request, "tip", "What plate is your tip made for?")
+        return Question(job.request, Asks.TIP, "What plate is your tip made for?")
     return setting.answer_with(
         job,
         (

@@ -14,6 +14,7 @@ from handsfree.values import (
     TipBox,
     TipOnHand,
 )
+from handsfree.values.reply import Asks
 
 KEPT = "shop_practice"  # the user's own words: no table has a say in them
 
@@ -28,12 +29,12 @@ def answer_tip_box(request: Request, box: TipBox) -> Answer | Question:
     if tip is None or not tip.stamp:
         if tip is not None and request.change is BoxChange.REMOVE:
             return _no_such_tip(request, box)
-        return Question(request, "stamp", "What is stamped on the tip?")
+        return Question(request, Asks.STAMP, "What is stamped on the tip?")
     name = f"the tip stamped {stamp_words(tip.stamp)}"
     if request.change is BoxChange.ADD:
         if tip.bore is None and tip.drill is None and tip.made_for is None:
             return Question(
-                request, "tip", "Makers stamp tips differently. What plate is it made for?"
+                request, Asks.TIP, "Makers stamp tips differently. What plate is it made for?"
             )
         kept = f"I keep {name}."
         if find_in_box(box, tip.stamp) is not None:
@@ -41,7 +42,9 @@ def answer_tip_box(request: Request, box: TipBox) -> Answer | Question:
         return Answer(request, _figures(tip), technique=(kept,))
     known = find_in_box(box, tip.stamp)
     if known is None:
-        return Question(request, "stamp", f"Your box has not got {name}. Which one?", _stamps(box))
+        return Question(
+            request, Asks.STAMP, f"Your box has not got {name}. Which one?", _stamps(box)
+        )
     if request.change is BoxChange.REMOVE:
         return Answer(request, _figures(known), technique=(f"I take {name} out of the box.",))
     return Answer(request, _figures(known), technique=(f"In the torch is {name}.",))
@@ -65,8 +68,12 @@ def _fits(kept: TipOnHand, said: TipOnHand) -> bool:
 
 def _no_such_tip(request: Request, box: TipBox) -> Question:
     if not box.tips:
-        return Question(request, "stamp", "Your tip box is empty. Tell me a stamp and its plate.")
-    return Question(request, "stamp", "Which tip is that? Say what is stamped on it.", _stamps(box))
+        return Question(
+            request, Asks.STAMP, "Your tip box is empty. Tell me a stamp and its plate."
+        )
+    return Question(
+        request, Asks.STAMP, "Which tip is that? Say what is stamped on it.", _stamps(box)
+    )
 
 
 def answer_rig(request: Request, rig: Rig) -> Answer | Question:
@@ -80,7 +87,7 @@ def answer_rig(request: Request, rig: Rig) -> Answer | Question:
         or request.oxygen_purity_percent is not None
         or request.shuts_first is not None
     ):
-        return Question(request, "rig", "What changes: the gas, the hoses, or the oxygen?")
+        return Question(request, Asks.RIG, "What changes: the gas, the hoses, or the oxygen?")
     figures = []
     if length is not None:
         figures.append(Figure("length", length, length, KEPT, Status.COMMON_PRACTICE, "of hose"))
@@ -100,7 +107,9 @@ def answer_rig(request: Request, rig: Rig) -> Answer | Question:
 
 def _show_box(request: Request, box: TipBox) -> Answer | Question:
     if not box.tips:
-        return Question(request, "stamp", "Your tip box is empty. Tell me a stamp and its plate.")
+        return Question(
+            request, Asks.STAMP, "Your tip box is empty. Tell me a stamp and its plate."
+        )
     figures = tuple(figure for tip in box.tips for figure in _figures(tip))
     said = [] if box.in_torch is None else [f"In the torch: {stamp_words(box.in_torch)}."]
     said += [f"Stamped {stamp_words(tip.stamp)}." for tip in box.tips if tip.stamp]

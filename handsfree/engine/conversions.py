@@ -6,6 +6,7 @@ from fractions import Fraction
 from handsfree.engine import tables
 from handsfree.engine.pieces import Metal, find_metal
 from handsfree.values import Answer, Figure, Question, Refusal, Request, Status, TipBox
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity, inches, registry
 
 # What the grammar calls a unit, and what pint calls it.
@@ -56,16 +57,16 @@ def answer_convert(request: Request, box: TipBox) -> Answer | Question | Refusal
     amount = found.quantity
     kind = _kind(amount)
     if kind is None:
-        return Question(request, "amount", "I cannot convert that. Say the amount again.")
+        return Question(request, Asks.AMOUNT, "I cannot convert that. Say the amount again.")
     if wanted == "fraction":
         return _as_fraction(request, found)
     if wanted in ("gauge", "drill"):
         return _as_listed(request, found, wanted)
     if wanted is not None and wanted not in UNITS:
-        return Question(request, "unit", "I do not know that unit. Into which one?", _ways(kind))
+        return Question(request, Asks.UNIT, "I do not know that unit. Into which one?", _ways(kind))
     units = (wanted,) if wanted else _others(kind, amount)
     if any(not amount.is_compatible_with(UNITS[unit]) for unit in units):
-        return Question(request, "unit", "That cannot be told so. Into which unit?", _ways(kind))
+        return Question(request, Asks.UNIT, "That cannot be told so. Into which unit?", _ways(kind))
     source, status = _trust(found)
     name = _name(request, kind)
     figures = tuple(
@@ -90,7 +91,7 @@ def _amount(request: Request) -> Metal | Question:
         drill = tables.number_drill(tip.drill)
         if drill is None:
             return Question(
-                request, "amount", "Number drills run from one to eighty. Which one?", again=True
+                request, Asks.AMOUNT, "Number drills run from one to eighty. Which one?", again=True
             )
         name = f"number {tip.drill} drill"
         return Metal(1.0, drill.value, name, (drill.source,), drill.status)
@@ -101,19 +102,21 @@ def _amount(request: Request) -> Metal | Question:
         if isinstance(found, Metal):
             status = found.status if found.name else Status.COMPUTED
             return Metal(1.0, found.quantity, found.name, found.sources, status)
-        if found.asks_for != "thickness":
+        if found.asks_for != Asks.THICKNESS:
             return found
     if request.asked_pressure is not None:
         return Metal(1.0, request.asked_pressure, "", (), Status.COMPUTED)
     if request.hose_length is not None:
         return Metal(1.0, request.hose_length, "", (), Status.COMPUTED)
-    return Question(request, "amount", "What shall I convert?")
+    return Question(request, Asks.AMOUNT, "What shall I convert?")
 
 
 def _as_fraction(request: Request, found: Metal) -> Answer | Question:
     """The nearest sixty-fourth of an inch, with how far it is off."""
     if not found.quantity.is_compatible_with("in"):
-        return Question(request, "unit", "That is no length. Into which unit?", _ways("[length]"))
+        return Question(
+            request, Asks.UNIT, "That is no length. Into which unit?", _ways("[length]")
+        )
     exact = float(found.quantity.m_as("in"))
     nearest = float(round(Fraction(exact) / SIXTY_FOURTH) * SIXTY_FOURTH)
     source, status = _trust(found)
@@ -132,13 +135,15 @@ def _as_fraction(request: Request, found: Metal) -> Answer | Question:
 def _as_listed(request: Request, found: Metal, wanted: str) -> Answer | Question:
     """The sheet gauge or number drill nearest to a length, where one is near."""
     if not found.quantity.is_compatible_with("in"):
-        return Question(request, "unit", "That is no length. Into which unit?", _ways("[length]"))
+        return Question(
+            request, Asks.UNIT, "That is no length. Into which unit?", _ways("[length]")
+        )
     exact = float(found.quantity.m_as("in"))
     listed = _gauges() if wanted == "gauge" else _drills()
     number, value, source, status = min(listed, key=lambda row: abs(row[1] - exact))
     if abs(value - exact) > LIST_NEAR * exact:
         return Question(
-            request, "unit", f"No {wanted} is near that. Into which unit?", _ways("[length]")
+            request, Asks.UNIT, f"No {wanted} is near that. Into which unit?", _ways("[length]")
         )
     note = f"{number} gauge" if wanted == "gauge" else f"number {number} drill"
     told = inches(value)

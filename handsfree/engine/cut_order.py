@@ -2,6 +2,7 @@
 
 from handsfree.engine import advice
 from handsfree.values import Answer, Question, Request, Shape
+from handsfree.values.reply import Asks
 
 _BY_SHAPE: dict[Shape, tuple[str, ...]] = {
     Shape.PLATE: ("order_plate",),
@@ -42,7 +43,7 @@ def answer_cut_order(request: Request) -> Answer | Question:
     if shape is None:
         return Question(
             request,
-            "shape",
+            Asks.SHAPE,
             "What shape is it?",
             ("plate", "angle", "channel", "beam", "square tube", "pipe"),
         )

@@ -18,6 +18,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.reply import Asks
 
 NAME_THE_PRESSURE: Final = "Set it lower, then say, acetylene at, and the pressure it is at."
 IS_IT_OVER: Final = "Is that dealt with, for this cut?"
@@ -49,6 +50,7 @@ _IS_IT_OVER: Final = {
     "cylinder_in_tank": "Are the cylinders outside?",
     "light_with_match": "Have you a friction lighter for it?",
     "skip_fire_watch": "Is there a fire watch for this cut?",
+    "wrong_gas_gear": "Are the regulator and the hose for that gas fitted?",
     "no_regulator": "Is a working regulator fitted on each cylinder?",
     "no_flashback_protection": "Is approved flashback protection fitted on both hoses?",
     "no_eye_protection": "Have you goggles with the right shade on?",
@@ -73,6 +75,6 @@ def refuse_standing(request: Request, fuel: Fuel) -> Refusal | None:
         over = YesTo(YesKind.HAZARD_DEALT_WITH, key)
         if over not in request.confirmed:
             prompt = _IS_IT_OVER.get(key, IS_IT_OVER)
-            asks = Question(request, "confirm", prompt, YES_OR_NO, yes_to=over)
+            asks = Question(request, Asks.CONFIRM, prompt, YES_OR_NO, yes_to=over)
             return replace(refuse(request, key), stands=(key,), asks=asks)
     return None

@@ -14,6 +14,7 @@ from handsfree.engine.saying import eighths_of_an_inch
 from handsfree.engine.tips import KnownTip, tip_on_hand
 from handsfree.engine.work import Beyond, Hose, Work, reach, work_out
 from handsfree.values import Fuel, Question, Refusal, Request, Rig, TipBox
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity
 
 _BEYOND = {
@@ -135,11 +136,11 @@ def hose_of(request: Request, rig: Rig) -> Hose | Question | None:
     inches = float(bore.m_as("in")) if bore is not None else hose.USUAL_BORE
     if not hose.LENGTHS[0] <= feet <= hose.LENGTHS[1]:
         return Question(
-            request, "hose", "I know hoses of five to four hundred feet. How long?", again=True
+            request, Asks.HOSE, "I know hoses of five to four hundred feet. How long?", again=True
         )
     if not hose.BORES[0] <= inches <= hose.BORES[1]:
         return Question(
-            request, "hose", "No hose has that bore. Say the bore of the hose again.", again=True
+            request, Asks.HOSE, "No hose has that bore. Say the bore of the hose again.", again=True
         )
     return Hose(feet, inches)
 

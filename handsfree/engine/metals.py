@@ -21,6 +21,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.reply import Asks
 
 _REFUSED = {
     Metal.STAINLESS_STEEL: "stainless_steel",
@@ -75,12 +76,12 @@ def stop_for_metal(request: Request) -> Refusal | Question | None:
     carbon = piece.carbon_percent
     if carbon is not None and not 0 <= carbon <= CAST_IRON_FROM:
         return Question(
-            request, "carbon", "No steel has that carbon. Say the carbon again.", again=True
+            request, Asks.CARBON, "No steel has that carbon. Say the carbon again.", again=True
         )
     asked = _ASKED.get(piece.surface)
     dealt_with = YesTo(YesKind.COATING, piece)
     if asked and dealt_with not in request.confirmed:
-        return Question(request, "confirm", asked, YES_OR_NO, yes_to=dealt_with)
+        return Question(request, Asks.CONFIRM, asked, YES_OR_NO, yes_to=dealt_with)
     return None
 
 

@@ -13,6 +13,7 @@ from handsfree.engine.refusals import refuse
 from handsfree.engine.saying import schedule as schedule_words
 from handsfree.engine.saying import whole
 from handsfree.values import Piece, Question, Refusal, Request, Shape, Status, Surface
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity
 
 THICKEST_PLAUSIBLE = 24.0  # inches: twice the table; more was most likely heard wrongly
@@ -57,7 +58,7 @@ def metal_to_cut(request: Request) -> Metal | Question | Refusal:
         if found.thickness > THICKEST_PLAUSIBLE:
             return Question(
                 request,
-                "thickness",
+                Asks.THICKNESS,
                 "I know nothing that thick, twelve inches at most. Say the thickness again.",
                 again=True,
             )
@@ -83,13 +84,15 @@ def find_metal(request: Request) -> Metal | Question:
         return _section(request, piece.designation)
     if piece.shape in (Shape.SHAFT, Shape.SQUARE_BAR) and piece.outside:
         return _said(request, piece, min(piece.outside))
-    return Question(request, "thickness", _how_thick(piece.shape))
+    return Question(request, Asks.THICKNESS, _how_thick(piece.shape))
 
 
 def _said(request: Request, piece: Piece, thickness: Quantity) -> Metal | Question:
     inches = float(thickness.m_as("in"))
     if not 0 < inches < float("inf"):
-        return Question(request, "thickness", "No steel is that thin. How thick is it?", again=True)
+        return Question(
+            request, Asks.THICKNESS, "No steel is that thin. How thick is it?", again=True
+        )
     solid = piece.shape in (Shape.SHAFT, Shape.SQUARE_BAR)
     keys: tuple[str, ...] = ("solid_round",) if piece.shape is Shape.SHAFT else ()
     if piece.shape in (Shape.PIPE, Shape.ROUND_TUBE):
@@ -112,7 +115,7 @@ def _gauge(request: Request, piece: Piece, gauge: int) -> Metal | Question:
     if found is None:
         return Question(
             request,
-            "thickness",
+            Asks.THICKNESS,
             "I have no sheet gauge of that number. How thick is it?",
             again=True,
         )
@@ -126,7 +129,10 @@ def _pipe(request: Request, piece: Piece, nominal: Fraction) -> Metal | Question
     schedules = tables.pipe_schedules(nominal)
     if not schedules:
         return Question(
-            request, "thickness", "I have no pipe of that size. How thick is the wall?", again=True
+            request,
+            Asks.THICKNESS,
+            "I have no pipe of that size. How thick is the wall?",
+            again=True,
         )
     row = tables.pipe(nominal, piece.schedule) if piece.schedule else None
     if row is None:
@@ -158,7 +164,7 @@ def _which_schedule(
     several = f"It comes in {whole(len(walls))} walls. " if len(walls) > 1 else ""
     return Question(
         request,
-        "schedule",
+        Asks.SCHEDULE,
         f"{no_such}{several}Which schedule?",
         tuple(schedule_words(name) for name in list(walls.values())[:MANY]),
         again=piece.schedule is not None,
@@ -200,7 +206,7 @@ def _which_section(request: Request, designation: str) -> Question:
     if not rows:
         return Question(
             request,
-            "thickness",
+            Asks.THICKNESS,
             "I have no such section. How thick is the part you cut?",
             again=True,
         )
@@ -211,7 +217,7 @@ def _which_section(request: Request, designation: str) -> Question:
         prompt = f"I have no {_said_section(designation)}. Which one is it?"
         near = _nearest(rows, float(sizes[-1]))
     options = tuple(_said_section(row.designation) for row in near)
-    return Question(request, "section", prompt, options, again=not unfinished)
+    return Question(request, Asks.SECTION, prompt, options, again=not unfinished)
 
 
 def _nearest(rows: tuple[tables.SectionRow, ...], last: float) -> tuple[tables.SectionRow, ...]:

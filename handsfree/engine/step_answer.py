@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from handsfree.engine import advice, tables
 from handsfree.values import Answer, Question, Request, Rig, Step, StepList
+from handsfree.values.reply import Asks
 
 # The step lists as the grammar calls them, where the table has another name.
 STEP_NAMES = {"lighting": "light", "starting": "start_cut"}
@@ -21,7 +22,7 @@ def answer_steps(request: Request, rig: Rig) -> Answer | Question:
     names = tables.step_list_names()
     if key not in names:
         titles = tuple(tables.step_list(name).title.lower() for name in names)
-        return Question(request, "steps", "Which steps do you want?", titles)
+        return Question(request, Asks.STEPS, "Which steps do you want?", titles)
     found = tables.step_list(key, rig)
     steps = _written_out(key, rig)
     sources = [step.source for step in steps]

@@ -13,6 +13,7 @@ from handsfree.engine import published, sheet, tables
 from handsfree.engine.saying import stamp as stamp_words
 from handsfree.engine.trust import weakest
 from handsfree.values import Fit, Question, Request, Status, TipBox, TipOnHand
+from handsfree.values.reply import Asks
 
 PLAUSIBLE_BORE = (0.015, 0.2)  # inches
 UP_TO = 6.0  # a wider made-for range is "up to": the metric table's widest band is 5.3
@@ -110,19 +111,19 @@ def _known(
         bore = float(tip.bore.m_as("in"))
         if not PLAUSIBLE_BORE[0] <= bore <= PLAUSIBLE_BORE[1]:
             return Question(
-                request, "tip", "No cutting tip has that bore. Say the bore again.", again=True
+                request, Asks.TIP, "No cutting tip has that bore. Say the bore again.", again=True
             )
         return KnownTip(bore, made_for, stamp, from_box=from_box)
     if tip.drill is not None:
         drill = tables.number_drill(tip.drill)
         if drill is None:
             return Question(
-                request, "tip", "Number drills run from one to eighty. Which one?", again=True
+                request, Asks.TIP, "Number drills run from one to eighty. Which one?", again=True
             )
         bore = float(drill.value.m_as("in"))
         if not PLAUSIBLE_BORE[0] <= bore <= PLAUSIBLE_BORE[1]:
             return Question(
-                request, "tip", "No cutting tip has that bore. Say the drill again.", again=True
+                request, Asks.TIP, "No cutting tip has that bore. Say the drill again.", again=True
             )
         sources = (drill.source,)
         return KnownTip(bore, made_for, stamp, False, sources, drill.status, from_box)
@@ -135,7 +136,7 @@ def _known(
     else:
         return Question(
             request,
-            "tip",
+            Asks.TIP,
             "The table does not reach the plate that tip is made for. What is its bore?",
         )
     return KnownTip(
@@ -170,4 +171,4 @@ def _is_band(made_for: tuple[float, float]) -> bool:
 
 def _ask_made_for(request: Request | None, stamp: str) -> Question:
     named = f"Tip number {stamp_words(stamp)} differs" if stamp else "Tips differ"
-    return Question(request, "tip", f"{named} from maker to maker. What plate is it made for?")
+    return Question(request, Asks.TIP, f"{named} from maker to maker. What plate is it made for?")

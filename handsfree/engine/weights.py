@@ -17,6 +17,7 @@ from handsfree.values import (
     Status,
     Task,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity, registry
 
 ROUND = (Shape.SHAFT,)
@@ -31,7 +32,7 @@ def answer_weight(request: Request) -> Answer | Question:
     density of steel, 0.2836 lb a cubic inch.
     """
     if request.task is Task.HOLE and request.cut_length is None:
-        return Question(request, "hole", "How wide is the hole?")
+        return Question(request, Asks.HOLE, "How wide is the hole?")
     piece = request.piece or Piece()
     listed = _listed(piece)
     metal = find_metal(request)

@@ -8,6 +8,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from handsfree.errors import ModelError
+from handsfree.values.heard import UNREAD
 
 CARD = "model.json"
 NEEDED = ("am/final.mdl", "conf/model.conf", "phones.txt", "word_boundary.int", CARD)
@@ -102,7 +103,7 @@ class ModelFolder:
     kind: ModelKind
     phones: tuple[str, ...] = ()
     moves: PhoneMoves | None = None
-    filler: str = "[unk]"
+    filler: str = UNREAD
     filler_cost: float = 1.0
     filler_start_cost: float = 0.0
     talk_word_cost: float | None = None

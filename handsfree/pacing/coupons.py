@@ -26,6 +26,7 @@ from handsfree.values import (
     Shape,
     TipOnHand,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.timing import Coupon, CutLesson, CutResult, PracticeCase
 from handsfree.values.units import inches
 
@@ -106,7 +107,7 @@ def prepare(
     if tip is None and kept.box.in_torch is not None:
         tip = TipOnHand(stamp=kept.box.in_torch)
     if tip is None:
-        return Question(asked, "tip", "Which tip is in the torch, or what plate is it made for?")
+        return Question(asked, Asks.TIP, "Which tip is in the torch, or what plate is it made for?")
     wanted = Request(
         About.TECHNIQUE,
         tip=tip,
@@ -127,7 +128,7 @@ def prepare(
         return replace(last, request=replace(asked, tip=tip), again=False)
     if isinstance(last, Refusal) and asked.piece is not None:
         return replace(last, request=asked)
-    return Question(asked, "thickness", SHOULD_FIT, again=True)
+    return Question(asked, Asks.THICKNESS, SHOULD_FIT, again=True)
 
 
 def _pieces(case: PracticeCase, named: Piece | None) -> tuple[Piece, ...]:

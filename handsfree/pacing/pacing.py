@@ -30,12 +30,13 @@ from handsfree.values import (
     Request,
     Words,
 )
+from handsfree.values.heard import UNREAD
+from handsfree.values.reply import Asks
 from handsfree.values.steps import LedStep, Timing
 from handsfree.values.timing import PaceAct, Paced
 from handsfree.wording.pace import MARK_LOST
 
 OF_PACE: Final = frozenset({About.TIMER, About.BEAT, About.MARK, About.RESULT, About.PRACTICE})
-TALK: Final = "[unk]"
 CAN_MARK: Final = ("mark", "stop marking")
 
 
@@ -146,7 +147,7 @@ class Pacing:
             words: as heard.
             means: what a reading comes to.
         """
-        if TALK in words.text:
+        if UNREAD in words.text:
             return None
         for text in words.others:
             meant = means(Words(text))
@@ -215,7 +216,7 @@ class Pacing:
                 case About.RESULT if paced.result is not None:
                     return self._practising.result(request, paced.result)
                 case About.RESULT:
-                    return Question(request, "result", travel.HOW_DID_IT, travel.RESULTS)
+                    return Question(request, Asks.RESULT, travel.HOW_DID_IT, travel.RESULTS)
                 case _ if paced.act is PaceAct.GO_ON:
                     return self._go_on(request)
                 case _:

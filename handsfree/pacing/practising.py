@@ -12,6 +12,7 @@ from handsfree.store.pace_files import PracticeFile
 from handsfree.store.settings import Kept
 from handsfree.values import Answer, Control, Question, Reply, Request
 from handsfree.values.record import RecordKind
+from handsfree.values.reply import Asks
 from handsfree.values.steps import LedStep
 from handsfree.values.timing import Coupon, CutResult, PaceAct, Paced, PracticeCase, Progress
 from handsfree.values.units import inches
@@ -142,7 +143,7 @@ class Practising:
     def _begin(self, request: Request, paced: Paced, kept: Kept, runs: bool) -> Reply:
         if paced.case is None:
             cases = tuple(f"practice {case.value}" for case in PracticeCase)
-            return Question(request, "case", WHICH_CASE, cases)
+            return Question(request, Asks.CASE, WHICH_CASE, cases)
         found = coupons.prepare(paced.case, request, kept, self._hand.lessons())
         if not isinstance(found, coupons.Prepared):
             return found

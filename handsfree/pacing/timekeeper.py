@@ -28,6 +28,7 @@ from handsfree.values import (
     YesTo,
 )
 from handsfree.values.record import RecordKind
+from handsfree.values.reply import Asks
 from handsfree.values.timing import (
     PaceAct,
     Paced,
@@ -264,7 +265,7 @@ class Timekeeper:
                 time, sources = usual_preheat, ("trade_memory",)
             said = ("Bright red decides, not the clock.",)
         if time is None or (kind is TimerKind.WORK and paced.rest is None):
-            return Question(request, "time", _HOW_LONG[kind])
+            return Question(request, Asks.TIME, _HOW_LONG[kind])
         seconds = float(time.m_as("second"))
         rest = None if paced.rest is None else float(paced.rest.m_as("second"))
         if any(not SHORTEST_S <= each <= LONGEST_S for each in (seconds, rest or seconds)):
@@ -329,7 +330,7 @@ class Timekeeper:
             return Answer(request, technique=(found,))
         if len(found) > 1 and not all(timer.rung for timer in found):
             names = tuple(f"stop the {timer.name}" for timer in found)
-            return Question(request, "timer", "Which one?", names)
+            return Question(request, Asks.TIMER, "Which one?", names)
         now = self._clock()
         watch = next((t for t in found if t.name in WATCHES and not t.rung), None)
         end = YesTo(YesKind.END_WATCH, watch.name) if watch is not None else None
@@ -337,7 +338,7 @@ class Timekeeper:
             left = time_words(watch.left(now))
             asked = replace(request, paced=replace(paced, timer=TimerKind(watch.name)))
             prompt = f"The {watch.name} has {left} to go. Stop it all the same?"
-            return Question(asked, "confirm", prompt, YES_OR_NO, yes_to=end)
+            return Question(asked, Asks.CONFIRM, prompt, YES_OR_NO, yes_to=end)
         said = []
         for timer in found:
             if timer.rung:
@@ -381,5 +382,5 @@ def _begun(
 
 def _implausible(request: Request) -> Question:
     return Question(
-        request, "time", "I keep times from five seconds to twelve hours. How long?", again=True
+        request, Asks.TIME, "I keep times from five seconds to twelve hours. How long?", again=True
     )

@@ -26,6 +26,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.timing import Against, BeatSet, CutLesson, CutResult, PaceAct, Paced
 from handsfree.values.units import Quantity, inches_a_minute, registry
 
@@ -131,7 +132,7 @@ def begin_beat(
     """Let the beat sound."""
     if not within_reach(speed):
         return Question(
-            request, "speed", "No hand cuts at that pace. What speed for the beat?", again=True
+            request, Asks.SPEED, "No hand cuts at that pace. What speed for the beat?", again=True
         )
     paced = request.paced or Paced(PaceAct.BEGIN)
     beat = beat_at(speed, paced.metric or _is_metric(request))
@@ -315,7 +316,7 @@ def forgotten(
     forget_them = YesTo(YesKind.FORGET_LESSONS, tip)
     if forget_them not in request.confirmed:
         prompt = f"Forget {many} with {tip_said}?"
-        return Question(request, "confirm", prompt, YES_OR_NO, yes_to=forget_them)
+        return Question(request, Asks.CONFIRM, prompt, YES_OR_NO, yes_to=forget_them)
     forget()
     said = f"Forgotten: {many} with {tip_said}. The advice is the table's again."
     return Answer(replace(request, defaults=()), technique=(said,))

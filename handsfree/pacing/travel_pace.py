@@ -29,6 +29,7 @@ from handsfree.store.pace_files import CutsFile
 from handsfree.store.settings import Kept
 from handsfree.values import About, Answer, Question, Refusal, Reply, Request
 from handsfree.values.record import RecordDetail, RecordKind
+from handsfree.values.reply import Asks
 from handsfree.values.timing import Against, CutLesson, CutResult, PaceAct, Paced
 from handsfree.values.units import Quantity, inches_a_minute
 
@@ -145,7 +146,7 @@ class Hand:
         figures = moved.figures if isinstance(moved, Answer) else listed.figures
         setting = next((each for each in figures if each.name == "travel_speed"), None)
         if setting is None:
-            return Question(request, "speed", AT_WHAT_SPEED)
+            return Question(request, Asks.SPEED, AT_WHAT_SPEED)
         return travel.begin_beat(whole, (setting.low + setting.high) / 2, self.beats, setting)
 
     def changed(self, request: Request, act: PaceAct) -> Reply:
@@ -179,7 +180,7 @@ class Hand:
             length = request.piece.thickness
         if length is not None:
             if not travel.length_fits(length):
-                return Question(request, "length", MEASURABLE, again=True)
+                return Question(request, Asks.LENGTH, MEASURABLE, again=True)
             self._length = length
             self.marking = travel.Marking(length, self._clock())
             bare = replace(request, piece=None, paced=replace(paced, length=None), defaults=())
@@ -191,7 +192,7 @@ class Hand:
         marking = self.marking
         if marking is None:
             if usual is None:
-                return Question(request, "length", travel.OVER_WHAT)
+                return Question(request, Asks.LENGTH, travel.OVER_WHAT)
             marking = travel.Marking(usual, now)
         if marking.since is None:
             self.run = None
@@ -272,7 +273,7 @@ class Hand:
         elif self._against is not None and self._against.tip:
             key, named = self._against.tip, self._against.tip_said
         else:
-            return Question(request, "tip", WHICH_TIP)
+            return Question(request, Asks.TIP, WHICH_TIP)
         cuts = self.lessons()
         if act is PaceAct.LEFT:
             return travel.shown(request, key, named, cuts)

@@ -152,6 +152,8 @@ STEP_LISTS = (
     _steps("flashback", "it's a flashback"),
     _steps("backfire", "i had a backfire"),
     _steps("fire", "we've got a fire"),
+    _steps("somebody burns", "somebody's on fire"),
+    _steps("cylinder burns", "the cylinder's on fire"),
     _steps("gas leak", "i smell gas"),
     _steps("lighting", "walk me through lighting up"),
     _steps("shutting down", "walk me through shutting down"),

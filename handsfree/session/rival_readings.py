@@ -2,6 +2,7 @@
 
 from handsfree.understand.understanding import HINTS
 from handsfree.values import YES_OR_NO, NotUnderstood, Question, Request, Words
+from handsfree.values.reply import Asks
 from handsfree.wording.readback import understood
 
 CONFIRM_WORDS = YES_OR_NO
@@ -33,5 +34,5 @@ def which_of(meant: tuple[Request, ...]) -> Question:
     """Ask between what the words may have meant, in the words of the read-back."""
     told_back = tuple(understood(request) for request in meant)
     if len(meant) == 1:
-        return Question(meant[0], "reading", f"Did you say {told_back[0]}?", CONFIRM_WORDS)
-    return Question(None, "reading", "Which did you say?", told_back)
+        return Question(meant[0], Asks.READING, f"Did you say {told_back[0]}?", CONFIRM_WORDS)
+    return Question(None, Asks.READING, "Which did you say?", told_back)

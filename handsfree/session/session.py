@@ -78,6 +78,7 @@ from handsfree.values import (
     Words,
     YesKind,
 )
+from handsfree.values.reply import Asks
 from handsfree.wording.reply import told
 
 SHALL_I_KEEP = "Shall I keep that?"
@@ -402,7 +403,7 @@ class Session:
         reply = answer(request, self._kept.rig, self._kept.box)
         if isinstance(reply, Answer):
             prompt = _SHALL_I.get(request.change or BoxChange.USE, SHALL_I_KEEP)
-            return Question(request, "confirm", prompt, CONFIRM_WORDS)
+            return Question(request, Asks.CONFIRM, prompt, CONFIRM_WORDS)
         self._talk = closed(self._talk)
         return self._asking_on(reply, before)
 

@@ -13,8 +13,9 @@ from handsfree.understand.grammar import Grammar
 from handsfree.understand.parser import Parser, Passable
 from handsfree.understand.slots import Slots
 from handsfree.understand.typed import typed_words
-from handsfree.understand.understanding import HESITATIONS, UNK
+from handsfree.understand.understanding import HESITATIONS
 from handsfree.values import Expect, Sight, Step, StepAnswer, StepAnswerKind, Words
+from handsfree.values.heard import UNREAD
 from handsfree.values.units import registry
 
 PASS_OVER: Final = 0.5  # cost of a word that says nothing
@@ -85,13 +86,13 @@ class Answers:
         They may as well be talk, so that they are never sure.
         """
         words = typed_words(heard.text).split()
-        if UNK in heard.text or not words or len(words) > MOST_NAMED:
+        if UNREAD in heard.text or not words or len(words) > MOST_NAMED:
             return None
         return StepAnswer(StepAnswerKind.NAMED, text=heard.text, sureness=DOUBTED)
 
     def _answer(self, text: str, step: Step) -> StepAnswer | None:
         words = [word for word in typed_words(text).split() if word not in HESITATIONS]
-        if UNK in text or not words or _asks(words):
+        if UNREAD in text or not words or _asks(words):
             return None
         found = list(self._readings(words, step))
         return replace(min(found, key=lambda one: one[0])[1], text=text) if found else None

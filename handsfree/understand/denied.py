@@ -20,9 +20,11 @@ from handsfree.values import (
     Question,
     Request,
 )
+from handsfree.values.reply import Asks
 
 SAY_WHAT_IT_IS = "You said what it is not. Say what it is."
 TAKEN_BACK = "I dropped that. Say what it is instead."
+WHAT_INSTEAD = (SAY_WHAT_IT_IS, TAKEN_BACK)
 HOW_THICK = "Not that one, then. How thick is it?"
 
 Meaning: TypeAlias = Request | Question | Consent | Control | Pick | NotUnderstood
@@ -171,7 +173,7 @@ def _value(words: Sequence[str], read: Read) -> tuple[int, _Told] | None:
 def _told(made: Meaning) -> _Told:
     """What a request names, by kind; a size without its unit is one too."""
     if isinstance(made, Question):
-        asked: _Told = {"size": made.prompt} if made.asks_for == "thickness" else {}
+        asked: _Told = {"size": made.prompt} if made.asks_for == Asks.THICKNESS else {}
         return asked | (_told(made.request) if made.request is not None else {})
     if not isinstance(made, Request):
         return {}
@@ -212,7 +214,7 @@ def _corrected(heard: str, rest: list[str], denied: _Told, read: Read) -> tuple[
         return _instead_of(denied, made), cost
     asks = "size" in denied and "size" not in told and "setting" not in made.defaults
     if asks and made.piece is not None and not made.follows and set(denied) <= {"size", "shape"}:
-        return Question(made, "thickness", HOW_THICK), cost
+        return Question(made, Asks.THICKNESS, HOW_THICK), cost
     return _asked(heard), 0.0
 
 

@@ -48,6 +48,7 @@ from handsfree.values import (
     Request,
     TipOnHand,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity, cubic_feet_an_hour, feet, inches, psi, registry
 
 _NO_LENGTHS = ("psi", "bar", "kPa", "in/min", "mm/min", "l/min", "cfh", "degC", "degF")
@@ -99,7 +100,7 @@ def _request(slots: Slots) -> Request | Question | Consent | Control | Pick | No
     if "convert" in slots.all("about") and not hints_at_figure(slots):
         return _conversion(slots)
     if len(fuels := fuels_of(slots)) > 1:
-        return Question(None, "fuel", f"Is it {' or '.join(fuels)}?", tuple(fuels))
+        return Question(None, Asks.FUEL, f"Is it {' or '.join(fuels)}?", tuple(fuels))
     if "tip_gauge" in slots:
         return _which_plate(slots)
     piece, tip = piece_of(slots), tip_of(slots)
@@ -218,7 +219,7 @@ def _which_plate(slots: Slots) -> Question:
     piece = piece_of(slots)
     about, _ = about_of(slots, piece, None)
     request = Request(about or About.SETTING, piece=piece, fuel=fuel_of(slots))
-    return Question(request, "tip", "What plate is the tip made for, in inches or millimetres?")
+    return Question(request, Asks.TIP, "What plate is the tip made for, in inches or millimetres?")
 
 
 def _conversion(slots: Slots) -> Request | None:

@@ -9,6 +9,7 @@ from itertools import pairwise
 from handsfree.understand.meaning_piece import SIZES
 from handsfree.understand.slots import Slots
 from handsfree.values import About, BoxChange, Piece, Surface, TipOnHand
+from handsfree.values.steps import EMERGENCIES
 
 _FIGURES = {
     "shade": About.SHADE,
@@ -33,10 +34,8 @@ _HAPPENED = (
     ("joint", "leaking", "leak"),
 )  # a part and its state start a step list
 _SURE_SIZES = tuple(name for name in SIZES if name != "bare")
-_EMERGENCIES = (
-    *("burning_person", "burning_cylinder", "flashback", "fire", "backfire"),
-    *("leak", "no_gauge", "leak_test", "cylinder_change"),
-)  # the first of those that were named is what cannot wait
+_AT_ONCE = (*EMERGENCIES, "no_gauge", "leak_test", "cylinder_change")
+"""The first of those that were named is what cannot wait."""
 TOO_SMALL_FOR = 0.75  # of the steel, beyond which a tip and a steel do not go together
 TOO_LARGE_FOR = 2.0
 
@@ -167,7 +166,7 @@ def steps_of(slots: Slots) -> str | None:
             named.append(steps)
     if named and "squealing" in slots.all("state"):
         named.append("flashback")  # it popped and now it squeals
-    return next((name for name in _EMERGENCIES if name in named), named[0] if named else None)
+    return next((name for name in _AT_ONCE if name in named), named[0] if named else None)
 
 
 def _hinted(

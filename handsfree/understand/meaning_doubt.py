@@ -13,6 +13,7 @@ from handsfree.understand.meaning_piece import bare_number
 from handsfree.understand.meaning_tip import own_or_made_for
 from handsfree.understand.slots import Slots, Unreadable
 from handsfree.values import Question, Request
+from handsfree.values.reply import Asks
 
 FINEST_METRIC = 100  # parts of a millimetre
 _BESIDE_BARE = ("about", "verb", "metal", "fuel", "tip_for", "tip_stamp", "psi")
@@ -30,12 +31,12 @@ def doubt_of(slots: Slots, request: Request) -> Question | None:
         return _what_unit(request, bare.numerator)
     if (words := _without_unit(slots)) is not None:
         options = (f"{words} inch", f"{words} millimetres")
-        return Question(_without_size(request), "thickness", f"{words} what?", options)
+        return Question(_without_size(request), Asks.THICKNESS, f"{words} what?", options)
     if (size := own_or_made_for(slots)) is not None:
         number, bore_unit, plate_unit = size
         options = (f"{number} {bore_unit} bore", f"made for {number} {plate_unit} plate")
         prompt = "Is that the tip's bore, or the plate that it is made for?"
-        return Question(replace(request, tip=None), "tip", prompt, options)
+        return Question(replace(request, tip=None), Asks.TIP, prompt, options)
     return None
 
 
@@ -45,7 +46,7 @@ def _what_unit(request: Request, value: int) -> Question:
     options.append(f"{said} millimetres")
     if 3 <= value <= 28:
         options.append(f"{said} gauge")
-    return Question(request, "thickness", f"{said} what?", tuple(options))
+    return Question(request, Asks.THICKNESS, f"{said} what?", tuple(options))
 
 
 def _without_unit(slots: Slots) -> str | None:

@@ -19,6 +19,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.reply import Asks
 
 Meaning: TypeAlias = Request | Question | Consent | Control | Pick
 
@@ -30,7 +31,7 @@ NO_CUT = frozenset(
 _NOT_ASKED_ABOUT = (NO_CUT | {About.WEIGHT}) - {About.TAKE_UP}
 _OF_A_BEVEL = frozenset({"mitre", "bevel_angle"})  # slots that say how it is to be bevelled
 _GASES = ("fuel", "oxygen")
-LEFT_OVER = "left over"  # in `Question.asks_for`: words that may change the cut
+LEFT_OVER = Asks.LEFT_OVER  # words that may change the cut
 MOST_NAMED = 3  # of such words
 
 
@@ -54,7 +55,7 @@ def with_pressure(made: Meaning | NotUnderstood, said: Sequence[str]) -> Meaning
         )
     if (request is None or not _says_more(request)) and (bare := told_of_no_gas(said)) is not None:
         return Question(
-            None, "gas", f"Which gas at {bare}?", tuple(f"{g} at {bare}" for g in _GASES)
+            None, Asks.GAS, f"Which gas at {bare}?", tuple(f"{g} at {bare}" for g in _GASES)
         )
     return made
 

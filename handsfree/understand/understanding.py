@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from handsfree.spoken_numbers import NUMBER_WORDS
 from handsfree.understand.befalls import what_befalls
-from handsfree.understand.denied import read_denied
+from handsfree.understand.denied import WHAT_INSTEAD, read_denied
 from handsfree.understand.grammar import Grammar
 from handsfree.understand.hazards import spotted_hazards, words_beside
 from handsfree.understand.meaning import meaning
@@ -28,6 +28,9 @@ from handsfree.values import (
     Wanted,
     Words,
 )
+from handsfree.values.heard import UNREAD
+from handsfree.values.reply import Asks
+from handsfree.values.steps import EMERGENCIES
 
 HESITATIONS = frozenset({"um", "uh", "er", "erm", "ah", "eh", "hmm", "mm", "huh", "like"})
 # All that may be said with a yes: any talk holds one soon ("yes today", heard in "yesterday").
@@ -66,10 +69,8 @@ _FIGURES = frozenset(
     {"oh", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
 )
 _NO_NUMBER = frozenset({"a", "an", "and", "over", "second", "seconds"})
-URGENT = ("flashback", "fire", "backfire", "leak")  # lists that begin at once, by their words
 _TALKED_OF = frozenset({"wet", "alone"})  # dangers only beside a request
 _OF_A_SIZE = (NUMBER_WORDS - _NO_NUMBER) | {"inch", "gauge", "plate", "pipe", "beam"}
-UNK = "[unk]"
 _NAMED_THINGS = (About.STEPS, About.TIP_BOX, About.RIG, About.TECHNIQUE)
 AGAIN = "I can take that two ways. Say it again, with inch, gauge or tip in it."
 NO_EMERGENCY = "I took that for no emergency. If it is one, say it again in a word."
@@ -159,23 +160,25 @@ class Understanding:
             loose = len(words_beside(spoken, hazards, self._grammar.spotted))
             if (unsafe := self._unsafe(heard.text, words, hazards)) is not None:
                 return unsafe, IMPLIED + PASS_OVER * loose
-        if UNK in heard.text:
+        if UNREAD in heard.text:
             words = [word for word in words if word != "unk"]
         why_not = "" if words else "I heard no request."
         if len(words) > MOST_WORDS:
             why_not = "That was too long. Ask for one cut at a time."
-        elif words and UNK in heard.text:
+        elif words and UNREAD in heard.text:
             why_not = "I did not get all of that. Say it again."
         if why_not:
             return NotUnderstood(heard.text, why_not, HINTS), 0.0
         made, cost = read_denied(heard.text, words, functools.partial(self._read, heard.text))
+        if isinstance(made, NotUnderstood) and made.why in WHAT_INSTEAD:
+            made = replace(made, hints=HINTS)
         return self._calmed(heard.text, said, words, with_pressure(made, said)), cost
 
     def _calmed(
         self, heard: str, said: Sequence[str], words: list[str], made: Meaning | NotUnderstood
     ) -> Meaning | NotUnderstood:
         """What was made, or no emergency where its word tells of none: "the car backfired"."""
-        if not isinstance(made, Request) or made.steps not in URGENT:
+        if not isinstance(made, Request) or made.steps not in EMERGENCIES:
             return made
         text, calm = f" {' '.join(said)} ", self._grammar.calm
         if any(f" {phrase} " in text for phrase in calm.get(made.steps or "", ())):
@@ -209,7 +212,7 @@ class Understanding:
         for reading, made in found:
             rival = reading.cost - best.cost < EVEN and _figures(made) != _figures(first)
             if rival and not _is_poorer(reading, best):
-                return Question(None, "reading", AGAIN, ()), best.cost
+                return Question(None, Asks.READING, AGAIN, ()), best.cost
         return asked_about(heard, first, left_over(best)), best.cost
 
     def _hazards(self, said: Sequence[str], spoken: Sequence[str]) -> tuple[str, ...]:
@@ -222,7 +225,7 @@ class Understanding:
 
         None where nothing is asked and men only talk of the weather.
         """
-        made = NotUnderstood(heard, "") if UNK in heard else self._read(heard, words)[0]
+        made = NotUnderstood(heard, "") if UNREAD in heard else self._read(heard, words)[0]
         request = made.request if isinstance(made, Question) else made
         if isinstance(request, Request) and request.about not in NO_CUT and not request.follows:
             return replace(request, hazards=tuple(dict.fromkeys((*hazards, *request.hazards))))

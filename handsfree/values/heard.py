@@ -1,6 +1,10 @@
 """What was heard: sound, words, and the network of what may be said."""
 
 from dataclasses import dataclass
+from typing import Final
+
+UNREAD: Final = "[unk]"
+"""In a text: a stretch of sound that was talk, or that could not be read as words."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """What is replied, as values and then in words."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TypeAlias
 
 from handsfree.values.consent import YesTo
@@ -11,6 +12,43 @@ from handsfree.values.steps import LedStep
 from handsfree.values.take_up import TakeUp
 from handsfree.values.timing import Progress
 from handsfree.values.units import Quantity
+
+
+class Asks(StrEnum):
+    """What a question wants to be told."""
+
+    AMOUNT = "amount"
+    CARBON = "carbon"
+    CASE = "case"
+    CONFIRM = "confirm"
+    COUNT = "count"
+    FUEL = "fuel"
+    FUEL_STORE = "fuel_store"
+    GAS = "gas"
+    HEADER = "header"
+    HOLE = "hole"
+    HOSE = "hose"
+    LEFT_OVER = "left over"
+    LENGTH = "length"
+    LIST = "list"
+    MITRE = "mitre"
+    OXYGEN = "oxygen"
+    PIN = "pin"
+    READING = "reading"
+    RESULT = "result"
+    RIG = "rig"
+    SCHEDULE = "schedule"
+    SECTION = "section"
+    SHAPE = "shape"
+    SPEED = "speed"
+    STAMP = "stamp"
+    STEPS = "steps"
+    THICKNESS = "thickness"
+    TIME = "time"
+    TIMER = "timer"
+    TIP = "tip"
+    UNIT = "unit"
+    WELD = "weld"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +120,7 @@ class Question:
 
     Attributes:
         request: what is understood so far, None when nothing is.
-        asks_for: the slot: "thickness", "tip", "fuel", "shape", "confirm"...
+        asks_for: what is missing or to be confirmed.
         prompt: one short question, as it is said aloud.
         options: what can be answered, as phrases that the grammar hears; empty when open.
         again: what was said cannot be (an eighty-inch plate), so it is to be said again.
@@ -90,7 +128,7 @@ class Question:
     """
 
     request: Request | None
-    asks_for: str
+    asks_for: Asks
     prompt: str
     options: tuple[str, ...] = ()
     again: bool = False

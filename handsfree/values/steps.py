@@ -2,8 +2,14 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
 from handsfree.values.standing import Status
+
+EMERGENCIES: Final = (
+    *("burning_person", "burning_cylinder", "flashback", "fire", "backfire", "leak"),
+)
+"""Step lists that begin at once, without a yes; where several are told, the first of them does."""
 
 
 class Expect(StrEnum):

@@ -24,6 +24,7 @@ from handsfree.values import (
     ToldFigure,
     Words,
 )
+from handsfree.values.steps import EMERGENCIES
 from handsfree.wording import plan as wording_plan
 from handsfree.wording.ear import for_the_ear
 from handsfree.wording.figures import told_figure
@@ -36,10 +37,6 @@ CHOICES_AT_ONCE = 4
 HINTS_AT_ONCE = 3
 MORE = "More?"
 
-# Lists that open with their first action, before anything else is said but their name.
-EMERGENCIES = frozenset(
-    {"backfire", "flashback", "leak", "fire", "burning_person", "burning_cylinder"}
-)
 _VERDICTS_AT_ONCE = 4  # on whether the gas will do, or which tip to take up
 _TECHNIQUE_AT_ONCE = 2  # beside what leads
 _CAUTIONS_LATER = 5
@@ -280,6 +277,7 @@ def _steps_said(answer: Answer) -> _Said:
         for_the_ear(f"Step {number}. {step}") for number, step in enumerate(answer.steps, start=1)
     ]
     first, opens = _ears(answer.cautions[:1]), _ears(answer.technique)
+    # such a list opens with its first action, before anything else is said but its name
     emergency = answer.request.steps in EMERGENCIES
     now = [*opens, *steps, *first] if emergency else [*first, *opens, *steps]
     return _Said(now, [*_ears(answer.cautions[1:]), *_ears(answer.notes)])

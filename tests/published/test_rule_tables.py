@@ -9,6 +9,7 @@ import yaml
 
 from handsfree.engine import tables
 from handsfree.values import Expect, Fuel, Rig, Status, Step
+from handsfree.values.steps import EMERGENCIES
 from handsfree.values.units import inches, millimetres
 
 Typed = Callable[[str], list[dict[str, str]]]
@@ -44,6 +45,7 @@ HAZARDS = {
     "wet",
     "alone",
     "near_electric",
+    "wrong_gas_gear",
     "stainless_steel",
     "aluminium",
     "copper_alloy",
@@ -326,3 +328,7 @@ def test_longest_fire_watch_and_upright_wait_come_first() -> None:
     assert tables.upright_waits()[0][1].value.m_as("hour") == 2
     flows = [found for _, found in tables.acetylene_draws()]
     assert flows[0].value.m_as("cfh") == 50
+
+
+def test_the_lists_that_begin_at_once_are_those_of_the_table() -> None:
+    assert sorted(tables.emergency_lists()) == sorted(EMERGENCIES)

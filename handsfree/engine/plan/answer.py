@@ -37,6 +37,7 @@ from handsfree.values import (
     Task,
     TipBox,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity, psi, registry
 
 LONGEST_PIECE = 120.0  # feet: no bar or pipe comes longer
@@ -97,19 +98,19 @@ def planned(request: Request, rig: Rig, box: TipBox) -> CutPlan | Answer | Quest
     length = request.cut_length
     if request.count is not None and not 0 < request.count <= MOST_CUTS:
         return Question(
-            request, "count", "How many cuts is that? Say the number again.", again=True
+            request, Asks.COUNT, "How many cuts is that? Say the number again.", again=True
         )
     if request.task is Task.HOLE:
         if length is None or not 0 < float(length.m_as("in")) <= 48:
             again = length is not None
-            return Question(request, "hole", "How wide is the hole?", again=again)
+            return Question(request, Asks.HOLE, "How wide is the hole?", again=again)
         length = length * 3.1416
     section = section_of(piece, length)
     if section is None:
         return _unplanned(request)
     off = request.piece_length
     if off is not None and not 0 < float(off.m_as("ft")) <= LONGEST_PIECE:
-        return Question(request, "length", "How long is the piece that comes off?", again=True)
+        return Question(request, Asks.LENGTH, "How long is the piece that comes off?", again=True)
     degrees = 0.0 if request.mitre is None else float(request.mitre.m_as("degree"))
     header = saddles.header_of(request, section)
     if isinstance(header, Question):
@@ -118,7 +119,7 @@ def planned(request: Request, rig: Rig, box: TipBox) -> CutPlan | Answer | Quest
         prompt = (
             "Mitres go up to sixty degrees, and forty five where a face is bevelled. Which angle?"
         )
-        return Question(request, "mitre", prompt, again=True)
+        return Question(request, Asks.MITRE, prompt, again=True)
     means = means_for(request, rig, box)
     if not isinstance(means, Means):
         return means

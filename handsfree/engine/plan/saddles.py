@@ -11,6 +11,7 @@ from handsfree.engine.plan import development, mitres
 from handsfree.engine.plan.shapes import Section
 from handsfree.engine.saying import eighths_of_an_inch
 from handsfree.values import Development, Question, Request
+from handsfree.values.reply import Asks
 
 
 def header_of(request: Request, section: Section) -> float | None | Question:
@@ -18,16 +19,16 @@ def header_of(request: Request, section: Section) -> float | None | Question:
     if request.header is None:
         return None
     if not (section.radius and section.bore):
-        return Question(request, "shape", "Only a pipe or a round tube is saddled. Which size?")
+        return Question(request, Asks.SHAPE, "Only a pipe or a round tube is saddled. Which size?")
     schedules = tables.pipe_schedules(request.header)
     row = tables.pipe(request.header, schedules[0]) if schedules else None
     if row is None:
         prompt = "On which size of pipe does it sit? Say, onto an eight inch pipe."
-        return Question(request, "header", prompt, again=request.header != 0)
+        return Question(request, Asks.HEADER, prompt, again=request.header != 0)
     outside = float(row.outside.m_as("in"))
     if outside < 2 * section.radius - development.ALIKE:
         prompt = "The branch is larger than the pipe under it. Onto which size does it go?"
-        return Question(request, "header", prompt, again=True)
+        return Question(request, Asks.HEADER, prompt, again=True)
     return outside
 
 

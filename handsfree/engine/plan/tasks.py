@@ -28,6 +28,7 @@ from handsfree.values import (
     Status,
     Task,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity, inches, inches_a_minute, psi, registry, seconds
 
 LEFT_ROUND = 0.125  # inches of shell left all round a pin (common practice)
@@ -39,9 +40,9 @@ def answer_weld(request: Request, rig: Rig) -> Answer | Question:
     leg = None if request.weld is None else float(request.weld.m_as("in"))
     length = None if request.cut_length is None else float(request.cut_length.m_as("in"))
     if leg is not None and not 0 < leg <= LARGEST_LEG:
-        return Question(request, "weld", "How long is the leg of that weld?", again=True)
+        return Question(request, Asks.WELD, "How long is the leg of that weld?", again=True)
     if length is not None and not 0 < length <= LONGEST_WELD:
-        return Question(request, "weld", "How long is that weld?", again=True)
+        return Question(request, Asks.WELD, "How long is that weld?", again=True)
     passes = _Passes.over(leg)
     fuel = fuel_of(request, rig)
     keys = ["plan_weld_1", "plan_weld_2", "plan_weld_4", "plan_weld_figures", "plan_weld_3"]
@@ -82,7 +83,7 @@ def pin_told(request: Request) -> bool | Question:
         return False
     pin = float(request.cut_length.m_as("in"))
     if not 0 < pin <= THICKEST_PIN:
-        return Question(request, "pin", "How thick is that pin?", again=True)
+        return Question(request, Asks.PIN, "How thick is that pin?", again=True)
     return request.piece is not None and request.piece != Piece()
 
 

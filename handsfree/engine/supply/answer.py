@@ -30,6 +30,7 @@ from handsfree.values import (
     Store,
     TipBox,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity, cubic_feet_an_hour, psi, registry
 
 USUAL_ACETYLENE = 330.0  # cubic feet, the largest usual cylinder of the table
@@ -61,13 +62,13 @@ def answer_supply(request: Request, rig: Rig, box: TipBox) -> Reply:
     if stopped is not None:
         return stopped
     if request.piece is None:
-        return Question(request, "thickness", "For cuts of which steel? Say its size.")
+        return Question(request, Asks.THICKNESS, "For cuts of which steel? Say its size.")
     made = planned(replace(request, about=About.CUT_ORDER), rig, box)
     if isinstance(made, Question | Refusal):
         return made
     means = means_for(request, rig, box)
     if isinstance(made, Answer) or not isinstance(means, Means):
-        return Question(request, "thickness", "Of which steel? Say its size.")
+        return Question(request, Asks.THICKNESS, "Of which steel? Say its size.")
     if made.oxygen is None or made.fuel is None:
         return Refusal(
             request,
@@ -90,10 +91,10 @@ def _weighed(
     stores = {store.gas: store for store in request.stores}
     held = _oxygen(stores.get("oxygen"), delivery)
     if isinstance(held, str):
-        return Question(request, "oxygen", held, again=True)
+        return Question(request, Asks.OXYGEN, held, again=True)
     burned = _fuel(stores.get("fuel"), means.fuel)
     if isinstance(burned, str):
-        return Question(request, "fuel_store", burned, again=True)
+        return Question(request, Asks.FUEL_STORE, burned, again=True)
     count = request.count or 1
     need, need_fuel = _times(oxygen, count), _times(fuel, count)
     asks_fuel = bool(request.stores) and request.stores[0].gas == "fuel"

@@ -35,6 +35,7 @@ from handsfree.values import (
     TipTried,
     Wanted,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import Quantity, inches, psi, registry, seconds
 
 MOST_LINES = 60
@@ -46,15 +47,15 @@ def answer_take_up(request: Request, rig: Rig, box: TipBox) -> Reply:
     """What to take up for the list of a request; a question where a piece is not told enough."""
     if NOT_LISTED in request.defaults:
         prompt = "That is not on the list of what is left. Say, done, and its number."
-        return Question(request, "list", prompt, again=True)
+        return Question(request, Asks.LIST, prompt, again=True)
     left = [wanted for wanted in completed(request.wanted, request) if wanted.count > wanted.done]
     if not left:
         prompt = "What goes up? Tell me one piece after the other."
         if request.wanted:
             prompt = "Everything on the list is cut. What else goes up?"
-        return Question(request, "list", prompt)
+        return Question(request, Asks.LIST, prompt)
     if len(left) > MOST_LINES or any(wanted.count > MOST_CUTS for wanted in left):
-        return Question(request, "list", "That list is too long. Tell me fewer.", again=True)
+        return Question(request, Asks.LIST, "That list is too long. Tell me fewer.", again=True)
     lines: list[Line] = []
     for wanted in left:
         stopped = _stopped(request, wanted)
@@ -83,8 +84,8 @@ def _what_size(request: Request, wanted: Wanted) -> Question:
     """What is missing of a piece, the piece named."""
     found = find_metal(replace(request, piece=wanted.piece))
     if isinstance(found, Question):
-        return replace(found, request=request, asks_for="list")
-    return Question(request, "list", f"What size is the {_name(wanted.piece)}?", again=True)
+        return replace(found, request=request, asks_for=Asks.LIST)
+    return Question(request, Asks.LIST, f"What size is the {_name(wanted.piece)}?", again=True)
 
 
 def _name(piece: Piece) -> str:

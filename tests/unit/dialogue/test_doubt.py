@@ -24,13 +24,14 @@ from handsfree.values import (
     Request,
     Shape,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import inches, millimetres
 
 FIFTEEN = Request(About.SETTING, piece=Piece(shape=Shape.PLATE, thickness=millimetres(15)))
 FIFTY = Request(About.SETTING, piece=Piece(shape=Shape.PLATE, thickness=millimetres(50)))
 EIGHTY_INCH = Request(About.SETTING, piece=Piece(thickness=inches(80)))
 FLASHBACK = Request(About.STEPS, steps="flashback")
-WHICH = Question(None, "reading", "Which did you say?", ("fifteen", "fifty"))
+WHICH = Question(None, Asks.READING, "Which did you say?", ("fifteen", "fifty"))
 SURE, DOUBTFUL, HARDLY = TAKE_FROM + 0.05, (TAKE_FROM + ASK_FROM) / 2, ASK_FROM - 0.05
 
 

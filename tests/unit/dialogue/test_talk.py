@@ -35,12 +35,13 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import inches
 
 HALF = Piece(thickness=inches(0.5))
 SPEED = Request(About.TRAVEL_SPEED, fuel=Fuel.PROPANE)
 SPEED_OF_HALF = Request(About.TRAVEL_SPEED, piece=HALF, fuel=Fuel.PROPANE)
-HOW_THICK = Question(SPEED, "thickness", "How thick is it?")
+HOW_THICK = Question(SPEED, Asks.THICKNESS, "How thick is it?")
 JUST_HALF = Request(About.SETTING, piece=HALF, defaults=("setting",))
 ADD = Request(
     About.TIP_BOX,
@@ -62,7 +63,9 @@ def test_a_new_request_closes_the_open_question() -> None:
 
 def test_a_filled_gap_keeps_what_was_said_of_the_piece() -> None:
     question = Question(
-        replace(SPEED, piece=Piece(shape=Shape.SQUARE_TUBE, designation="HSS4X4")), "thickness", "?"
+        replace(SPEED, piece=Piece(shape=Shape.SQUARE_TUBE, designation="HSS4X4")),
+        Asks.THICKNESS,
+        "?",
     )
     wall = Request(About.SETTING, piece=HALF, defaults=("setting",))
     _, effect = step(Talk(asked=question), wall)
@@ -114,7 +117,7 @@ def test_a_yes_without_a_question_does_nothing() -> None:
 
 def test_a_yes_to_a_coating_answers_the_request_it_was_asked_about() -> None:
     stripped = YesTo(YesKind.COATING, HALF)
-    coated = Question(JUST_HALF, "confirm", "Stripped?", ("yes", "no"), yes_to=stripped)
+    coated = Question(JUST_HALF, Asks.CONFIRM, "Stripped?", ("yes", "no"), yes_to=stripped)
     talk = asked(Talk(), coated, Talk())
     confirmed = replace(JUST_HALF, confirmed=(stripped,))
     assert step(talk, Consent(True)) == (Talk(last=JUST_HALF), AnswerIt(confirmed))
@@ -152,7 +155,7 @@ def test_and_the_kerf_asks_another_thing_of_the_same_steel() -> None:
 
 
 def test_no_three_eighths_corrects_the_open_question() -> None:
-    talk = Talk(asked=Question(replace(SPEED, piece=HALF), "thickness", "How thick?"))
+    talk = Talk(asked=Question(replace(SPEED, piece=HALF), Asks.THICKNESS, "How thick?"))
     _, effect = step(talk, replace(JUST_HALF, piece=Piece(thickness=inches(0.375)), follows=True))
     assert isinstance(effect, AnswerIt)
     assert effect.request.about is About.TRAVEL_SPEED
@@ -185,7 +188,7 @@ def test_a_doubtful_no_drops_the_change_all_the_same() -> None:
 
 def test_the_plate_of_a_tip_is_not_taken_for_the_plate_to_be_cut() -> None:
     stamped = replace(SPEED, piece=HALF, tip=TipOnHand(stamp="2"))
-    talk = Talk(asked=Question(stamped, "tip", "What plate is it made for?"))
+    talk = Talk(asked=Question(stamped, Asks.TIP, "What plate is it made for?"))
     inch = (inches(1), inches(1))
     just_an_inch = replace(JUST_HALF, piece=Piece(thickness=inches(1)))
     _, effect = step(talk, just_an_inch)
@@ -194,7 +197,7 @@ def test_the_plate_of_a_tip_is_not_taken_for_the_plate_to_be_cut() -> None:
 
 def test_a_correction_while_a_tip_is_asked_about_is_the_steels() -> None:
     stamped = replace(SPEED, piece=HALF, tip=TipOnHand(stamp="2"))
-    talk = Talk(asked=Question(stamped, "tip", "What plate is it made for?"))
+    talk = Talk(asked=Question(stamped, Asks.TIP, "What plate is it made for?"))
     _, effect = step(talk, replace(JUST_HALF, piece=Piece(thickness=inches(1)), follows=True))
     assert isinstance(effect, AnswerIt)
     assert effect.request.piece == Piece(thickness=inches(1))
@@ -224,7 +227,7 @@ def test_a_no_to_an_open_question_closes_it() -> None:
 
 
 def test_a_doubtful_answer_fills_the_gap_that_was_asked_about_once_it_is_confirmed() -> None:
-    doubt = Between(Question(JUST_HALF, "reading", "Half?", ("yes", "no")), (JUST_HALF,))
+    doubt = Between(Question(JUST_HALF, Asks.READING, "Half?", ("yes", "no")), (JUST_HALF,))
     talk, effect = step(Talk(asked=HOW_THICK), doubt, 0.6)
     assert isinstance(effect, SayIt)
     _, effect = step(talk, Consent(True), 0.95)
@@ -232,7 +235,7 @@ def test_a_doubtful_answer_fills_the_gap_that_was_asked_about_once_it_is_confirm
 
 
 def test_a_no_to_a_doubt_goes_back_to_the_question_before_it() -> None:
-    doubt = Between(Question(JUST_HALF, "reading", "Half?", ("yes", "no")), (JUST_HALF,))
+    doubt = Between(Question(JUST_HALF, Asks.READING, "Half?", ("yes", "no")), (JUST_HALF,))
     waiting = Talk(asked=HOW_THICK)
     talk, _ = step(waiting, doubt, 0.6)
     talk, effect = step(talk, Consent(False), 0.95)
@@ -244,7 +247,7 @@ def test_a_no_to_a_doubt_goes_back_to_the_question_before_it() -> None:
 
 def test_a_doubtful_correction_keeps_all_else_once_it_is_confirmed() -> None:
     inch = replace(JUST_HALF, piece=Piece(thickness=inches(1)), follows=True)
-    doubt = Between(Question(inch, "reading", "One inch?", ("yes", "no")), (inch,))
+    doubt = Between(Question(inch, Asks.READING, "One inch?", ("yes", "no")), (inch,))
     talk, _ = step(Talk(last=SPEED_OF_HALF), doubt, 0.6)
     _, effect = step(talk, Consent(True), 0.95)
     assert effect == AnswerIt(replace(SPEED, piece=Piece(thickness=inches(1))))
@@ -252,7 +255,7 @@ def test_a_doubtful_correction_keeps_all_else_once_it_is_confirmed() -> None:
 
 def test_one_of_two_readings_is_picked_by_its_place() -> None:
     readings = (replace(SPEED, piece=HALF), replace(SPEED, piece=Piece(thickness=inches(1))))
-    talk = Talk(asked=Question(None, "reading", "Which?", ("a", "b")), choices=readings)
+    talk = Talk(asked=Question(None, Asks.READING, "Which?", ("a", "b")), choices=readings)
     assert step(talk, Pick("2"), 0.9)[1] == AnswerIt(readings[1])
     assert isinstance(step(talk, Pick("3"), 0.9)[1], SayIt)
 
@@ -260,7 +263,7 @@ def test_one_of_two_readings_is_picked_by_its_place() -> None:
 def test_the_same_is_the_steel_of_the_request_before() -> None:
     before = replace(SPEED, piece=HALF)
     shade = Request(About.SHADE)
-    talk = Talk(asked=Question(shade, "thickness", "How thick?"), last=before)
+    talk = Talk(asked=Question(shade, Asks.THICKNESS, "How thick?"), last=before)
     assert step(talk, Pick("same"))[1] == AnswerIt(replace(shade, piece=HALF))
     assert isinstance(step(replace(talk, last=None), Pick("same"))[1], SayIt)
 
@@ -292,7 +295,7 @@ def test_what_about_mild_steel_makes_the_metal_plain_again() -> None:
 
 def test_a_bare_size_is_that_of_the_hole_that_was_asked_about() -> None:
     hole = Request(About.CUT_ORDER, piece=HALF, task=Task.HOLE)
-    open_talk = Talk(asked=Question(hole, "hole", "How wide is the hole?"))
+    open_talk = Talk(asked=Question(hole, Asks.HOLE, "How wide is the hole?"))
     two = Request(About.SETTING, piece=Piece(thickness=inches(2)), defaults=("setting",))
     assert step(open_talk, two)[1] == AnswerIt(replace(hole, cut_length=inches(2)))
 
@@ -300,6 +303,6 @@ def test_a_bare_size_is_that_of_the_hole_that_was_asked_about() -> None:
 def test_a_bare_size_is_that_of_the_pipe_that_a_branch_was_asked_to_sit_on() -> None:
     branch = Piece(nominal=Fraction(4), schedule="40")
     saddled = Request(About.CUT_ORDER, piece=branch, header=Fraction(0))
-    open_talk = Talk(asked=Question(saddled, "header", "Onto which size?"))
+    open_talk = Talk(asked=Question(saddled, Asks.HEADER, "Onto which size?"))
     eight = Request(About.SETTING, piece=Piece(thickness=inches(8)), defaults=("setting",))
     assert step(open_talk, eight)[1] == AnswerIt(replace(saddled, header=Fraction(8)))

@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import get_args
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from handsfree.dialogue.doubt import ASK_FROM, ASK_UNCALLED_FROM, TAKE_FROM
@@ -200,6 +200,7 @@ EVENTS = st.one_of(
 
 
 @given(st.lists(st.tuples(EVENTS, st.floats(0.0, 30.0)), max_size=40), st.booleans())
+@example([(Due(("It stopped.",), False), 0.0), (Replied(STEP, None, 0, False, True), 0.0)], False)
 def test_whatever_happens_the_helper_comes_back_to_rest(
     events: list[tuple[TurnEvent, float]], barge_in: bool
 ) -> None:

@@ -15,6 +15,7 @@ from handsfree.values import (
     Status,
     Words,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import inches, inches_a_minute, psi
 from handsfree.wording.machine import as_line, as_record
 from handsfree.wording.reply import told
@@ -91,7 +92,7 @@ def test_a_line_is_one_line_of_ascii_that_reads_back_the_same() -> None:
 
 
 def test_a_question_has_no_values_and_keeps_its_options() -> None:
-    question = Question(REQUEST, "tip", "Which tip?", ("quarter inch tip", "half inch tip"))
+    question = Question(REQUEST, Asks.TIP, "Which tip?", ("quarter inch tip", "half inch tip"))
     record = as_record(told(Words("plate"), question, str))
     assert (record["kind"], record["values"]) == ("question", [])
     assert record["options"] == ["quarter inch tip", "half inch tip"]

@@ -30,6 +30,7 @@ from handsfree.values import (
     YesKind,
     YesTo,
 )
+from handsfree.values.reply import Asks
 from handsfree.values.units import (
     Quantity,
     cubic_feet_an_hour,
@@ -263,7 +264,7 @@ def test_a_question_offers_its_choices_both_ways() -> None:
     asked = Request(About.SETTING, fuel=Fuel.PROPANE)
     reply = say(
         Question(
-            asked, "thickness", "Which did you say", ("fifteen millimetres", "fifty millimetres")
+            asked, Asks.THICKNESS, "Which did you say", ("fifteen millimetres", "fifty millimetres")
         )
     )
     assert reply.kind == "question"
@@ -280,13 +281,13 @@ def test_two_bare_numbers_are_offered_as_in_the_trade() -> None:
 
 
 def test_choices_that_the_prompt_names_are_not_said_again() -> None:
-    reply = say(Question(None, "confirm", "Is that right, yes or no?", ("yes", "no")))
+    reply = say(Question(None, Asks.CONFIRM, "Is that right, yes or no?", ("yes", "no")))
     assert reply.sentences == ("Is that right, yes or no?",)
 
 
 def test_more_than_four_choices_wait_for_more() -> None:
     options = ("schedule forty", "extra strong", "standard wall", "schedule ten", "schedule eighty")
-    reply = say(Question(None, "schedule", "Which schedule?", options))
+    reply = say(Question(None, Asks.SCHEDULE, "Which schedule?", options))
     assert reply.sentences[-1] == MORE
     assert reply.more == ("Schedule eighty, eight oh?",)
 
@@ -469,7 +470,9 @@ def test_no_sentence_holds_a_figure_or_a_sign_whatever_the_reply(reply: Reply, h
 @pytest.mark.parametrize("n", [*range(13, 20), *range(30, 100, 10)])
 def test_a_number_with_a_twin_never_goes_back_in_one_way_only(n: int) -> None:
     piece = Piece(shape=Shape.PLATE, thickness=millimetres(n))
-    sentence = say(Question(Request(About.SETTING, piece=piece), "tip", "Which tip?")).sentences[0]
+    sentence = say(Question(Request(About.SETTING, piece=piece), Asks.TIP, "Which tip?")).sentences[
+        0
+    ]
     assert sentence == f"{digits_aloud(n).capitalize()}, millimetre plate."
 
 
