@@ -6,6 +6,10 @@ and a witness beside it, a text file, gets a line with the number and the beginn
 after each entry: entries taken off the end, and an older copy put in place, leave it ahead. Who may
 write all of these files can still make a new chain out of nothing; against him stands the last
 seal, which is printed on every record and can be looked up again.
+
+A seal is the SHA-256 of the JSON list of the seal before, time, kind, heard, understood, said and
+detail, so never change what is kept of an old entry, nor the order. The database may be ahead of
+the witness (a kill came between), but never behind.
 """
 
 import hashlib

@@ -133,9 +133,7 @@ def is_kept(folder: Path, state: str, cache: Path, attention: str | None = None)
     return _kept(folder, state, cache, attention).is_there()
 
 
-def expand_for_hearing(
-    folder: Path, state: str, cache: Path, attention: str | None = None
-) -> None:
+def expand_for_hearing(folder: Path, state: str, cache: Path, attention: str | None = None) -> None:
     """Put what the recogniser needs into the cache; takes and raises as `load_grammar`."""
     _kept(folder, state, cache, attention).listens_for()
 

@@ -1,4 +1,4 @@
-"""Draws the README's two pictures of the page, from a real answer in a real browser.
+"""Draws the documents' two pictures of the page, from a real answer in a real browser.
 
 Run by itself: `python -m tests.bench.page_pictures`. Needs playwright and Chromium; writes PNG
 files into tests/browser/pictures.

@@ -1,4 +1,4 @@
-"""Draws the README's picture of a printed record, of lists that were really led.
+"""Draws the documents' picture of a printed record, of lists that were really led.
 
 Run by itself: `python -m tests.bench.record_picture`. Needs playwright and Chromium; writes a PNG
 file into tests/browser/pictures. Time passes twenty seconds a turn.

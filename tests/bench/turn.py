@@ -30,6 +30,7 @@ from pathlib import Path
 from unittest import mock
 
 from handsfree.app import run as running
+from handsfree.app.attention import attention_network
 from handsfree.app.helper import Helper
 from handsfree.hear import ears as ears_module
 from handsfree.hear.wake import Spot, phrases_in
@@ -242,9 +243,7 @@ def main() -> None:
         print(f"nothing can be measured: {', '.join(missing)} is not installed")
         return
     phrase = next(
-        each.text
-        for each in phrases_in(running.attention_network(None))
-        if each.spot is Spot.ATTENTION
+        each.text for each in phrases_in(attention_network(None)) if each.spot is Spot.ATTENTION
     )
     print("figure | measured | bar | met or short")
     load = os.getloadavg()[0]
