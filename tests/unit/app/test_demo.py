@@ -12,6 +12,7 @@ from handsfree.app.demo.mouth import MadeMouth, Sounded
 from handsfree.app.demo.recordings import Recordings
 from handsfree.app.demo.script import SHIFT, Does, read_script
 from handsfree.app.demo.transcript import as_heard
+from handsfree.app.terminal import Terminal
 from handsfree.audio.sound_file import read_wav
 from handsfree.errors import SettingsError, SoundError
 from handsfree.logbook.logbook import Logbook
@@ -45,7 +46,7 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, lis
     (folder / "script.yaml").write_text(SHORT, encoding="utf-8")
     lines: list[str] = []
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("builtins.print", lambda line, **_kind: lines.append(line))
+        patched.setattr(Terminal, "say", lambda _self, line: lines.append(line) is None)
         script = str(folder / "script.yaml")
         assert main(["demo", "--keep", str(folder / "kept"), "--script", script]) == 0
     yield folder / "kept", lines
