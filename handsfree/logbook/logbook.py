@@ -2,7 +2,7 @@
 
 One SQLite file with write-ahead logging. Entries are only ever added, which the database itself
 holds to, and each is sealed with a hash over itself and the seal before it, so that a later change
-shows (`logbook_chain`). An entry is on the disk when its call returns. Talk that was not for the
+shows (`chain.py`). An entry is on the disk when its call returns. Talk that was not for the
 helper is not kept, and sound never is.
 """
 

@@ -121,7 +121,7 @@ def page_files() -> dict[str, tuple[bytes, str]]:
         "READING": page_reading.as_script_values(),
         "TONES": {str(tone): signal.described for tone, signal in tones.SIGNALS.items()},
     }
-    numbers = "// Made from page_sizes.py, page_asking.py, page_reading.py and tones.py.\n"
+    numbers = "// Made from page/sizes.py, page/asking.py, page/reading.py and voice/tones.py.\n"
     for name, values in made.items():
         numbers += f"export const {name} = {json.dumps(values, separators=(',', ':'))};\n"
     files["numbers.js"] = (numbers.encode(), _MEDIA[".js"])

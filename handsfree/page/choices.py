@@ -1,7 +1,7 @@
 """What can be picked by touch, each with the words that picking it says.
 
 A tap says words, as a voice would, so there is one way through the house. How picks become one
-request, and what each step asks, is in `page_asking.py`.
+request, and what each step asks, is in `asking.py`.
 """
 
 from collections.abc import Iterable

@@ -1,6 +1,6 @@
 """Shares the page on the local network: who is let in, how a device is paired, what it is shown.
 
-Whoever asks from this machine itself is let in: `page_owner` has looked whose request it is. Every
+Whoever asks from this machine itself is let in: `owner.py` has looked whose request it is. Every
 other device first gives the code that stands on the helper's screen, and gets a token in a cookie
 that no script can read and no other site sends.
 """

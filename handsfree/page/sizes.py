@@ -7,7 +7,7 @@ cutting) before a screen of 300 to 500 cd/m2, digits that subtend 40 minutes of 
 """
 
 # Letters, as height of a digit or capital on the glass.
-DIGITS_MM = 24.0  # until another distance, filter or screen was told; page_reading.py
+DIGITS_MM = 24.0  # until another distance, filter or screen was told; reading.py
 LEAST_DIGITS_MM = 8.0
 LABELS_MM = 12.0
 SMALLEST_TEXT_MM = 2.6

@@ -70,7 +70,7 @@ class VoiceProcess:
         """The samples of one sentence.
 
         Args:
-            request: as `voice_process` takes it.
+            request: as `synthesis_process.py` takes it.
             patience_s: how long it may take; twice as long for the start.
 
         Raises:
