@@ -119,6 +119,9 @@ def _measure(name: str, lines: TextIO | None) -> None:
     for group in groups if len(groups) > 1 else ():
         of_it = [case for case in cases if case.group == group]
         _row(f"of these, {group}", sum(bool(case.wrong) for case in of_it), len(of_it), None)
+    changed = sum(bool(case.changed) for case in cases)
+    if changed:
+        _row(f"rig or tip box changed without a yes, in {name}", changed, len(cases), None)
     _and_how(name, cases)
 
 
