@@ -112,6 +112,7 @@ def _measure(name: str, lines: TextIO | None) -> None:
             cases.append(case)
             if lines:
                 lines.write(json.dumps({"set": name, **asdict(case)}) + "\n")
+                lines.flush()
     groups = sorted({case.group for case in cases})
     for figure, begins, bar in SETS[name].figures:
         wrong = [case for case in cases if case.wrong.startswith(begins or "") and case.wrong]
