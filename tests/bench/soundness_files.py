@@ -69,6 +69,10 @@ NAMES = {  # how a person may be told of a file without its name
     LOGBOOK: "logbook|record",
     PAIRED: "paired",
 }
+FAULT = re.compile(
+    "cannot|could not|no sense|not be read|set aside|skipped|passed over|broken|damaged|lost|unread",
+    re.IGNORECASE,
+)
 PRIVATE = "192.168.77.7"
 STARTS_S, ANSWERS_S, ENDS_S = 120.0, 20.0, 3.0
 JUNK = bytes(range(256)) * 40
@@ -151,7 +155,7 @@ def corruptions(folder: Path) -> Iterator[Case]:
         for number, way in enumerate((*WAYS, *json_ones)):
             seen = _seen(folder / f"{FILES.index(name)}-{number}", whole, name, way)
             new = [line for line in seen.told if line not in quiet.told]
-            told = [line for line in new if _names(name).search(line)]
+            told = [line for line in new if _tells(name, line)]
             wrong = "" if told else "silent loss"
             wrong = f"crash: {seen.crash}" if seen.crash else wrong
             note = "the broken file is still there" if seen.survives else "overwritten"
@@ -279,6 +283,12 @@ def _talk(helper: RunningHelper, page: list[str]) -> None:
         shown = helper.page()
         page.append(" ".join(map(str, (shown["told"] or {}).get("sentences") or ())))
         page.extend(fault["sentence"] for fault in shown["faults"])
+
+
+def _tells(name: str, line: str) -> bool:
+    """Whether a line tells that something is wrong with a file; a plain reply does not."""
+    named = Path(name).name in line
+    return named or bool(_names(name).search(line) and FAULT.search(line))
 
 
 def _names(name: str) -> re.Pattern[str]:
