@@ -70,7 +70,7 @@ NAMES = {  # how a person may be told of a file without its name
     PAIRED: "paired",
 }
 FAULT = re.compile(
-    "cannot|could not|no sense|not be read|set aside|skipped|passed over|broken|damaged|lost|unread",
+    "cannot|could not|no sense|be read|set aside|skipped|passed over|broken|damaged|lost|unread",
     re.IGNORECASE,
 )
 PRIVATE = "192.168.77.7"
