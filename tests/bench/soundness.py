@@ -112,6 +112,7 @@ def _measure(name: str, lines: TextIO | None) -> None:
             cases.append(case)
             if lines:
                 lines.write(json.dumps({"set": name, **asdict(case)}) + "\n")
+                lines.flush()
     groups = sorted({case.group for case in cases})
     for figure, begins, bar in SETS[name].figures:
         wrong = [case for case in cases if case.wrong.startswith(begins or "") and case.wrong]
@@ -119,6 +120,9 @@ def _measure(name: str, lines: TextIO | None) -> None:
     for group in groups if len(groups) > 1 else ():
         of_it = [case for case in cases if case.group == group]
         _row(f"of these, {group}", sum(bool(case.wrong) for case in of_it), len(of_it), None)
+    changed = sum(bool(case.changed) for case in cases)
+    if changed:
+        _row(f"rig or tip box changed without a yes, in {name}", changed, len(cases), None)
     _and_how(name, cases)
 
 

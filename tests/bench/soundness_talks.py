@@ -13,7 +13,7 @@ from pathlib import Path
 from handsfree.logbook.logbook import Logbook
 from handsfree.logbook.writer import LogbookWriter
 from handsfree.session.session import Session
-from handsfree.store.settings import Settings
+from handsfree.store.settings import Kept, Settings
 from handsfree.values import Question, Told, Words
 from tests.bench.soundness_sets import sets
 from tests.bench.soundness_sets.decimals import Decimal, decimals
@@ -67,6 +67,7 @@ class Case:
         came: what came back, for each turn.
         wrong: what is wrong; empty where nothing is.
         note: what is not wrong and is counted apart.
+        changed: how the kept rig or tip box was changed without a yes; empty where it was not.
     """
 
     group: str
@@ -76,35 +77,45 @@ class Case:
     came: tuple[str, ...]
     wrong: str = ""
     note: str = ""
+    changed: str = ""
 
 
 @dataclass(slots=True)
 class Talks:
-    """A session that begins a new talk for each case.
+    """A session that begins a new talk for each case, and a new session where one changed the rig.
 
     Attributes:
-        session: in a folder of its own.
+        folder: what is kept lies in folders inside it.
+        session: in one of them.
         came: what the turns of this talk brought.
-        told: the last of it.
+        changed: how this talk changed what is kept.
     """
 
-    session: Session
+    folder: Path
+    session: Session = field(init=False)
     came: list[str] = field(default_factory=list)
-    told: Told | None = None
+    changed: str = ""
+
+    def __post_init__(self) -> None:
+        """Begin with nothing kept."""
+        self._begin()
 
     def hold(self, says: Iterable[str]) -> Told:
         """The reply to the last turn; a turn that raises is a reply of kind `exception`."""
+        if self.changed:
+            self._begin()
         self.session.start_afresh()
-        self.came, self.told = [], None
+        self.came, told = [], None
         for say in says:
             try:
                 told = self.session.take(Words(say))
             except Exception as fault:  # it is what is looked for
                 told = Told("exception", say, 1.0, "", "", (), (repr(fault),))
-            self.told = told
             self.came.append(f"{told.kind}: {' '.join(told.sentences)}")
-        assert self.told is not None
-        return self.told
+        assert told is not None
+        kept = self.session.kept
+        self.changed = "" if kept == Kept() else f"{kept.rig.fuel}, {len(kept.box.tips)} tips"
+        return told
 
     def asks_for(self, says: tuple[str, ...]) -> str:
         """What the question is for that such a talk ends with; it is held a second time."""
@@ -114,11 +125,24 @@ class Talks:
         reply = self.session.reply(Words(says[-1]))
         return reply.asks_for if isinstance(reply, Question) else ""
 
+    def case(
+        self,
+        group: str,
+        kind: str,
+        said: tuple[str, ...],
+        wanted: str,
+        wrong: str,
+        note: str = "",
+    ) -> Case:
+        """The talk that was held, as a case."""
+        came = tuple(self.came)
+        return Case(group, kind, said, wanted, came, wrong, note, self.changed)
 
-def talks_in(folder: Path) -> Talks:
-    """A session with nothing kept but what it keeps itself, in that folder."""
-    os.environ["HANDSFREE_HOME"] = str(folder)
-    return Talks(Session(Settings(folder)))
+    def _begin(self) -> None:
+        home = self.folder / str(len(list(self.folder.iterdir())))
+        home.mkdir()
+        os.environ["HANDSFREE_HOME"] = str(home)
+        self.session = Session(Settings(home))
 
 
 def sets_a_figure(told: Told) -> bool:
@@ -131,7 +155,7 @@ def sets_a_figure(told: Told) -> bool:
 
 def negations(folder: Path) -> Iterator[Case]:
     """A value that was said not to be meant must not be taken."""
-    talks = talks_in(folder)
+    talks = Talks(folder)
     for case in sets.negations():
         told = talks.hold(case.says)
         found = dict(told.request).get(PLAIN[case.slot])
@@ -148,18 +172,18 @@ def negations(folder: Path) -> Iterator[Case]:
         understood = case.allowed is not None and goes_on and _same(found, case.allowed)
         note = "replacement taken" if understood else told.kind
         wanted = f"never {case.slot} {case.never}; {case.allowed} may be taken"
-        yield Case("negations", case.form, case.says, wanted, tuple(talks.came), wrong, note)
+        yield talks.case("negations", case.form, case.says, wanted, wrong, note)
 
 
 def decimal_readings(folder: Path) -> Iterator[Case]:
     """A decimal comes out as it was said, or is asked about."""
-    talks = talks_in(folder)
+    talks = Talks(folder)
     for case in decimals():
         told = talks.hold((case.say,))
         wrong = _misread(case, told, talks)
         kind = f"{case.written}{', with a tip' if case.tip else ''}"
         wanted = f"{case.thickness_mm:.4g} mm or a question"
-        yield Case("decimals", kind, (case.say,), wanted, tuple(talks.came), wrong, told.kind)
+        yield talks.case("decimals", kind, (case.say,), wanted, wrong, told.kind)
 
 
 def _misread(case: Decimal, told: Told, talks: Talks) -> str:
@@ -189,7 +213,7 @@ def hazards(folder: Path) -> Iterator[Case]:
 
 def hazards_harmless(folder: Path) -> Iterator[Case]:
     """Much talk round a request does not keep it from being answered."""
-    talks = talks_in(folder)
+    talks = Talks(folder)
     for case in sets.hazards():
         if case.kind == "harmless":
             told = talks.hold(case.says)
@@ -200,29 +224,29 @@ def hazards_harmless(folder: Path) -> Iterator[Case]:
 def _no_figure(
     group: str, wanted: str, cases: Iterable[sets.Spoken], folder: Path
 ) -> Iterator[Case]:
-    talks = talks_in(folder)
+    talks = Talks(folder)
     for case in cases:
         told = talks.hold(case.says)
         wrong = "a figure was given" if sets_a_figure(told) else ""
         wrong = "exception" if told.kind == "exception" else wrong
-        yield Case(group, case.kind, case.says, wanted, tuple(talks.came), wrong, told.kind)
+        yield talks.case(group, case.kind, case.says, wanted, wrong, told.kind)
 
 
 def coatings(folder: Path) -> Iterator[Case]:
     """A yes to one coating never opens another one."""
-    talks = talks_in(folder)
+    talks = Talks(folder)
     for case in sets.coatings():
         told = talks.hold(case.says)
         wrong = "set without asking" if sets_a_figure(told) else ""
         opened = talks.came[1].startswith("answer")  # the yes was one to a question
         note = told.kind if opened else "the first coating was not opened by a yes"
         wanted = "asks about the second coating"
-        yield Case("coatings", case.kind, case.says, wanted, tuple(talks.came), wrong, note)
+        yield talks.case("coatings", case.kind, case.says, wanted, wrong, note)
 
 
 def emergencies(folder: Path) -> Iterator[Case]:
     """What is told of a danger starts its list; what only sounds like it starts none."""
-    talks = talks_in(folder)
+    talks = Talks(folder)
     for case in sets.emergencies():
         told = talks.hold(case.says)
         started = talks.session.emergency(case.says[0])
@@ -236,8 +260,7 @@ def emergencies(folder: Path) -> Iterator[Case]:
         elif case.kind == "fallen" and not _sends_away(told):
             wrong = f"starts {started}, which does not send him away first"
         wanted = "none" if case.kind == "harmless" else " or ".join(sorted(LISTS[case.kind]))
-        came = (f"{started or '-'} / {talks.came[0]}",)
-        yield Case(group, case.kind, case.says, wanted, came, wrong, told.kind)
+        yield talks.case(group, case.kind, case.says, wanted, wrong, told.kind)
 
 
 def _is_list_for(kind: str, started: str) -> bool:
