@@ -279,6 +279,7 @@ def test_what_can_be_neither_read_nor_set_aside_is_never_written_over(
     monkeypatch.setattr(Path, "rename", refused)
     shift = Shift(tmp_path)
     shift.ask("i'm on propane today")
+    shift.ask("yes")
     assert sum("It cannot be set aside" in sentence for sentence in shift.board.told) == 1
     assert any("The old file stands" in sentence for sentence in shift.board.told)
     assert path.read_text() == "rig: ["

@@ -154,8 +154,8 @@ def test_a_number_stays_what_was_said(
     count, of, shown = PROPERTIES[number]
 
     @settings(max_examples=count // share, deadline=None)
-    @given(*of)
-    def holds(*said: object) -> None:
+    @given(st.tuples(*of))
+    def holds(said: tuple[object, ...]) -> None:
         shown(understanding, *said)
 
     holds()
