@@ -190,8 +190,7 @@ def _confirmed(talk: Talk, question: Question) -> tuple[Talk, Effect]:
     after = replace(closed(talk), dangers=dangers)
     if yes.kind is YesKind.LEFT_OVER:  # of the cut and its dangers nothing is confirmed by it
         return _requested(after, with_what_was_told(after, request, bare=False))
-    after, held = under_what_stands(after, request)
-    return after, AnswerIt(replace(held, confirmed=(*request.confirmed, yes)))
+    return after, AnswerIt(replace(request, confirmed=(*request.confirmed, yes)))
 
 
 def _requested(talk: Talk, request: Request) -> tuple[Talk, Effect]:

@@ -360,7 +360,7 @@ def _too_loose(reading: Reading, made: Meaning) -> bool:
     if request.about is About.PRACTICE or (
         request.about is About.TIP_BOX and request.tip is not None
     ):
-        return reading.talk > 1  # the quarter past train was full
+        return reading.talk + len(reading.asked) > 1  # the quarter past train was full
     if any(figure is not None and figure != () for figure in _figures(request)):
         return reading.talk > MOST_TALK
     named = request.piece is not None or request.about in _NAMED_THINGS

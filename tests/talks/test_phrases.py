@@ -20,7 +20,7 @@ COUNTS = {  # phrases, and how many of them are known to be missed: a file must 
     "phrases_open.yaml": (100, 0),
     "phrases_more.yaml": (300, 3),
     "phrases_said.yaml": (178, 0),
-    "phrases_kept.yaml": (100, 2),
+    "phrases_kept.yaml": (100, 1),
     "phrases_second.yaml": (100, 3),
 }
 

@@ -322,10 +322,12 @@ def test_words_that_steer_are_understood_on_every_step(text: str, kind: StepAnsw
 
 def test_no_list_of_the_tables_is_left_without_a_phrase_that_starts_it() -> None:
     content = yaml.safe_load((FOLDER / "steps.yaml").read_text(encoding="utf-8"))
+    told = yaml.safe_load((FOLDER / "emergencies.yaml").read_text(encoding="utf-8"))
+    by_a_table = {*told["in_order"], *told["together"]}
     named = str(content["rules"])
     for key in tables.step_list_names():
         said = {"light": "lighting", "no_gauge_oxygen": "no_gauge", "no_gauge_fuel": "no_gauge"}
-        assert f"steps={said.get(key, key)}" in named, key
+        assert key in by_a_table or f"steps={said.get(key, key)}" in named, key
 
 
 @pytest.mark.parametrize("joint", ["", "then", "and"])

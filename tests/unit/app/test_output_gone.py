@@ -38,7 +38,7 @@ def test_the_helper_answers_on_when_the_reader_of_its_lines_goes(
     env: dict[str, str], streams: str
 ) -> None:
     with RunningHelper(env) as helper:
-        helper.reach(lambda: helper.printed("^Ctrl-C"), 60.0)
+        helper.reach(lambda: helper.printed("^Page"), 60.0)
         helper.stop_reading(errors=streams == "both")
         for asked, kind in (
             ("how fast on half inch plate", "answer"),

@@ -151,22 +151,33 @@ def test_where_the_recogniser_does_not_load_the_page_goes_on_and_says_what_to_do
         assert not helper.complained("Traceback")
 
 
-@pytest.mark.parametrize(
-    ("text", "told"),
-    [
-        ("attention: boss", "attention phrase 'boss'"),
-        ("talk_rate: 3000", "talk_rate is 3000"),
-        ("microphone: [", "Mend"),
-    ],
-)
-def test_sound_settings_that_cannot_be_used_are_told(
-    env: dict[str, str], tmp_path: Path, text: str, told: str
-) -> None:
+def _with_sound_settings(tmp_path: Path, text: str) -> None:
     (tmp_path / "kept").mkdir()
     (tmp_path / "kept" / "sound.yaml").write_text(text, encoding="utf-8")
+
+
+def test_an_attention_phrase_that_cannot_be_used_ends_it_with_the_reason(
+    env: dict[str, str], tmp_path: Path
+) -> None:
+    _with_sound_settings(tmp_path, "attention: boss")
     with RunningHelper(env) as helper:
         assert helper.process.wait(60) == 1
-        helper.reach(lambda: helper.complained(told))
+        helper.reach(lambda: helper.complained("attention phrase 'boss'"))
+        assert not helper.complained("Traceback")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"), [("talk_rate: 3000", "talk_rate is 3000"), ("microphone: [", "set aside")]
+)
+def test_sound_settings_that_cannot_be_used_are_told_and_the_helper_runs(
+    env: dict[str, str], tmp_path: Path, text: str, told: str
+) -> None:
+    _with_sound_settings(tmp_path, text)
+    with RunningHelper(env) as helper:
+        helper.reach(lambda: helper.complained(told), 60.0)
+        assert sum(told in line for line in helper.complaints) == 1, "it is told once"
+        assert helper.page()["faults"]
+        assert helper.end() == 0
         assert not helper.complained("Traceback")
 
 

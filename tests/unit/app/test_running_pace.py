@@ -54,7 +54,7 @@ def test_a_spoilt_file_of_times_is_told_and_the_helper_runs(
     (tmp_path / "kept").mkdir()
     (tmp_path / "kept" / TIMERS_FILE).write_text("{", encoding="utf-8")
     with RunningHelper(env) as helper:
-        helper.reach(lambda: helper.complained(r"timers\.json.*Delete the file"))
+        helper.reach(lambda: helper.complained(r"timers\.json.*set aside"))
         helper.ask("set a timer for ten minutes")
         helper.reach(lambda: "timer" in left(helper))
         assert helper.end() == 0
