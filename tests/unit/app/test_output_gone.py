@@ -43,7 +43,8 @@ def test_the_helper_answers_on_when_the_reader_of_its_lines_goes(
         for asked, kind in (
             ("how fast on half inch plate", "answer"),
             ("light it with a match", "refusal"),
-            ("what about three quarter plate", "answer"),
+            ("what about three quarter plate", "refusal"),
+            ("yes", "answer"),  # a friction lighter is at hand
         ):
             helper.ask(asked)
             helper.reach(lambda kind=kind: helper.kind() == kind)  # type: ignore[misc]
