@@ -101,7 +101,7 @@ def _parses(path: Path, data: bytes) -> bool:
             json.loads(data.decode().splitlines()[-1])
     except (ValueError, yaml.YAMLError):
         return False
-    return path.suffix == ".yaml"
+    return path.suffix in (".yaml", ".jsonl")  # whole lines are a whole file, if a shorter one
 
 
 def _swap(path: Path) -> None:
