@@ -214,8 +214,7 @@ def test_a_voice_process_that_dies_or_hangs_is_started_anew(
 
 def test_what_was_confirmed_survives_a_kill(shift: Shift) -> None:
     shift.type("i've got a number one tip it's made for half inch plate")
-    shift.stop()
-    shift.type("yes")
+    shift.type("yes")  # before anything is stopped, which would leave the question
     shift.stop()
     shift.ask("i'm on propane today", "propane")
     shift.helper.process.kill()
